@@ -1,0 +1,1 @@
+"""The functional core: values in, values out; no clock, no files, no SQL, no screen."""
