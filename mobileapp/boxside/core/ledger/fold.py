@@ -48,8 +48,8 @@ class Fold:
         """
         if kind is None or not (kind.moves or kind.census):
             return Folded()
-        stated = {field.name: field.default for field in kind.fields if field.default is not None}
-        stated.update(event.fields)
+        defaults: dict[str, Json] = {f.name: f.default for f in kind.fields if f.default is not None}
+        stated = {**defaults, **{name: said for name, said in event.fields.items() if said is not None}}
         fold = Fold(event, kind, {line: n for line, n in balances.items() if n > 0}, stated)
         for move in kind.moves:
             for part in fold.parts(move):
