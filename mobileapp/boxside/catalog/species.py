@@ -56,9 +56,7 @@ def load_all_species(folder: Path) -> dict[str, Profile]:
     return {path.stem: load_species(path) for path in sorted(folder.glob("*.toml"))}
 
 
-def _by_key(
-    file: Table, name: str, required: tuple[str, ...], read: Callable[[str, Table], T]
-) -> dict[str, T]:
+def _by_key(file: Table, name: str, required: tuple[str, ...], read: Callable[[str, Table], T]) -> dict[str, T]:
     """Read the entries in the order of the required keys, whatever their order in the file."""
     group = file.table(name)
     for key in required:

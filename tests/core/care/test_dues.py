@@ -156,18 +156,25 @@ def test_moisture_when_dry_then_that_day_until_misted() -> None:
     assert on(a_box(larvae(3), misted=seen("misted", 12, 601), dried_out=dry), "moisture") == 17
 
 
-def test_moisture_when_dry_and_only_looked_at_then_still_due() -> None:
-    facts = a_box(larvae(3), dried_out=seen("dried_out", 12), looked=seen("looked", 13))
-    assert on(facts, "moisture") == 12
+def test_moisture_when_dry_and_then_all_well_then_interval_counts_again() -> None:
+    dry = seen("dried_out", 12)
+    assert on(a_box(larvae(3), dried_out=dry, looked=seen("looked", 13)), "moisture") == 18
+    assert on(a_box(larvae(3), dried_out=dry, looked=seen("looked", 11)), "moisture") == 12
 
 
 @pytest.mark.parametrize(
     ("made", "days"),
-    [({}, 5), ({"ventilation": "gauze"}, 3), ({"ventilation": "closed"}, 8), ({"substrate": "paper"}, 3)],
+    [({}, 5), ({"vents": "Gauze lid"}, 3), ({"vents": "closed"}, 8), ({"substrate": "paper"}, 3)],
 )
 def test_moisture_when_otherwise_then_by_ventilation_and_substrate(made: dict[str, str], days: int) -> None:
     facts = a_box(larvae(3), box_made=seen("box_made", 0, **made), looked=seen("looked", 10))
     assert on(facts, "moisture") == 10 + days
+
+
+def test_moisture_when_box_was_changed_then_its_newest_description_counts() -> None:
+    made, changed = seen("box_made", 0, vents="closed"), seen("box_changed", 3, vents="gauze")
+    facts = a_box(larvae(3), box_made=made, box_changed=changed, looked=seen("looked", 10))
+    assert on(facts, "moisture") == 13
 
 
 def test_air_when_droplets_then_that_day_until_aired() -> None:
@@ -189,9 +196,7 @@ def test_air_when_puddles_then_more_pressing_than_droplets() -> None:
 )
 def test_cleaning_when_pest_seen_then_that_day(what: str, task: str) -> None:
     assert on(a_box(larvae(3), pest_seen=seen("pest_seen", 9, what=what)), task) == 9
-    done = a_box(
-        larvae(3), pest_seen=seen("pest_seen", 9, what=what), substrate_renewed=seen("substrate_renewed", 10)
-    )
+    done = a_box(larvae(3), pest_seen=seen("pest_seen", 9, what=what), substrate_renewed=seen("substrate_renewed", 10))
     assert on(done, "clean") == 10 + 21
     assert on(done, "renew") == 10 + 56
 

@@ -11,6 +11,7 @@ from boxside.core.values.stages import Stage
 
 _PESTS = {"mould": "Mould", "mites": "Mites", "flies": "Flies"}
 _NEEDS_RENEWAL = ("mites", "flies")
+_FRESH = ("substrate_renewed", "confirmed_empty")  # an emptied box starts fresh when it is filled again
 
 
 def clean_due(facts: BoxFacts, profile: Profile) -> Due | None:
@@ -22,7 +23,7 @@ def clean_due(facts: BoxFacts, profile: Profile) -> Due | None:
     pest = _open_pest(facts)
     if pest is not None and pest.fields.get("what") not in _NEEDS_RENEWAL:
         return postponed(_pest(facts, pest, "clean"), facts, pest)
-    return _by_interval(facts, profile, "clean", "Cleaned", ("cleaned", "substrate_renewed"))
+    return _by_interval(facts, profile, "clean", "Cleaned", ("cleaned", *_FRESH))
 
 
 def renew_due(facts: BoxFacts, profile: Profile) -> Due | None:
@@ -30,7 +31,7 @@ def renew_due(facts: BoxFacts, profile: Profile) -> Due | None:
     pest = _open_pest(facts)
     if pest is not None and pest.fields.get("what") in _NEEDS_RENEWAL:
         return postponed(_pest(facts, pest, "renew"), facts, pest)
-    return _by_interval(facts, profile, "renew", "Substrate renewed", ("substrate_renewed",))
+    return _by_interval(facts, profile, "renew", "Substrate renewed", _FRESH)
 
 
 def check_old_box_due(facts: BoxFacts, profile: Profile) -> Due | None:
@@ -62,9 +63,7 @@ def _pest(facts: BoxFacts, pest: Seen, task: str) -> Due:
     return same_day_due(facts, task, pest.day, reason, more=2)
 
 
-def _by_interval(
-    facts: BoxFacts, profile: Profile, task: str, done: str, closed_by: tuple[str, ...]
-) -> Due | None:
+def _by_interval(facts: BoxFacts, profile: Profile, task: str, done: str, closed_by: tuple[str, ...]) -> Due | None:
     if facts.n_of(Stage.LARVA) == 0 or facts.rest is not None:
         return None
     seen, window = facts.latest_of(*closed_by), profile.window(task)

@@ -12,18 +12,19 @@ from boxside.core.values.facts import BoxFacts
 from boxside.core.values.profile import Profile
 
 _CHECKED_BY = ("misted", "looked", "condensation", "substrate_renewed", "aired")
+_WORDS = ("closed", "holes", "gauze", "paper")
 
 
 def moisture_due(facts: BoxFacts, profile: Profile) -> Due | None:
     """Return when the box's moisture is to be looked after; None for a box without animals.
 
     Goes on through the winter rest. The interval follows the profile, the box's ventilation and its
-    substrate, where `box_made` names them.
+    substrate, where the box's own description names them. A look with all well counts as a check.
     """
     if not facts.lines:
         return None
     dry = facts.latest.get("dried_out")
-    if dry is not None and is_open(dry, facts.latest_of("misted", "substrate_renewed")):
+    if dry is not None and is_open(dry, facts.latest_of("misted", "substrate_renewed", "looked")):
         reason = Reason("dried_out", dry.event, 0, f"Found dry on {day_text(dry.day)}.")
         return postponed(same_day_due(facts, "moisture", dry.day, reason, more=2), facts, dry)
     return postponed(_interval(facts, profile), facts)
@@ -49,18 +50,22 @@ def _interval(facts: BoxFacts, profile: Profile) -> Due:
 
 
 def _share(facts: BoxFacts, profile: Profile) -> float:
-    """Return by how much the box's lid and substrate stretch the interval: their smallest share."""
-    made = facts.latest.get("box_made")
-    said = (made.fields.get("ventilation"), made.fields.get("substrate")) if made else ()
-    keys = [f"moisture.{one}_pct" for one in said]
-    shares = [profile.number(key) for key in keys if key in profile.quantities]
+    """Return by how much the box's lid and lining stretch the interval: their smallest share.
+
+    Both are the keeper's own words; closed, holes, gauze and paper are understood in them.
+    """
+    words = ""
+    for name in ("vents", "substrate"):
+        told = [facts.latest[kind].fields.get(name) for kind in ("box_changed", "box_made") if kind in facts.latest]
+        words += " " + str(next((one for one in told if one), "")).lower()
+    shares = [profile.number(f"moisture.{word}_pct") for word in _WORDS if word in words]
     return min(shares, default=100.0) / 100
 
 
 def air_due(facts: BoxFacts, profile: Profile) -> Due | None:
     """Return that the box is to be aired at once, where droplets or puddles were seen since it last was."""
     wet = facts.latest.get("condensation")
-    done = facts.latest_of("aired", "substrate_renewed", "dried_out")
+    done = facts.latest_of("aired", "substrate_renewed", "dried_out", "looked")
     if wet is None or not facts.lines or not is_open(wet, done):
         return None
     puddles = wet.fields.get("level") == "puddles"

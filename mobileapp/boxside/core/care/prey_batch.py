@@ -42,8 +42,7 @@ def _due(batch: str, found: list[tuple[BoxFacts, Seen]]) -> Due:
     facts, last = in_order[-1]
     whole = Reason("prey_batch", last.event, 0, f"{len(found)} boxes refused prey batch {batch}.")
     each = tuple(
-        Reason("refused", sign.event, 0, f"{box.label} refused it on {day_text(sign.day)}.")
-        for box, sign in in_order
+        Reason("refused", sign.event, 0, f"{box.label} refused it on {day_text(sign.day)}.") for box, sign in in_order
     )
     due = Due(
         box=facts.box,

@@ -45,12 +45,12 @@ class Rest:
 class CohortFacts:
     """What matters to the care of a cohort that lives in the box.
 
-    `origin` is clutch, founders, received or blend; `started_on` the day it was booked in, `laid_on` the
+    `origin` is laid, founders, received, blend or individual; `started_on` the day it was booked in, `laid_on` the
     day its first eggs were laid, `hatched_on` the day its first larvae hatched; None where not known.
     """
 
     cohort: str
-    origin: str = "clutch"
+    origin: str = "laid"
     started_on: date | None = None
     laid_on: date | None = None
     hatched_on: date | None = None

@@ -230,9 +230,7 @@ def disorder(profile: Profile) -> tuple[str, ...]:
         if not w.minimum <= w.earliest <= w.on <= w.latest
     ]
     found += [
-        f"{r.label}: the least must not be more than the most."
-        for r in profile.ranges.values()
-        if r.low > r.high
+        f"{r.label}: the least must not be more than the most." for r in profile.ranges.values() if r.low > r.high
     ]
     for younger, older in zip(profile.bands, profile.bands[1:], strict=False):
         young, old = profile.windows[younger.window_key], profile.windows[older.window_key]
