@@ -222,3 +222,20 @@ def _due(row: tuple[Any, ...]) -> Due:
 
 def _marks(values: Sequence[object]) -> str:
     return ", ".join("?" * len(values))
+
+
+def first_posting_ms(store: Store, cohort: str, stage: str = "") -> int | None:
+    """Return when animals of a cohort (in a stage) were first booked into a box, or None."""
+    among = "AND stage = ?" if stage else "AND stage IN ('egg', 'larva', 'prepupa', 'pupa', 'adult')"
+    sql = (
+        f"SELECT at_ms FROM posting WHERE cohort = ? {among} AND account = '' AND delta > 0 "
+        "ORDER BY visit_ms, phase, at_ms, event_id LIMIT 1"
+    )
+    row = store.row(sql, (cohort, stage) if stage else (cohort,))
+    return int(row[0]) if row else None
+
+
+def lost(store: Store, box: str) -> list[tuple[str, int]]:
+    """Return the deaths booked at a box as (stage, animals)."""
+    sql = "SELECT stage, sum(n) FROM balance WHERE box = ? AND account = 'dead' GROUP BY stage ORDER BY stage"
+    return [(row[0], int(row[1])) for row in store.rows(sql, (box,))]
