@@ -10,10 +10,12 @@ from typing import Any
 from boxside.catalog.events import read_vocabulary
 from boxside.catalog.reading import read_toml
 from boxside.catalog.species import load_all_species
+from boxside.catalog.tables import read_tables
 from boxside.core.values.errors import DataError
 from boxside.core.values.event import Json
 from boxside.core.values.profile import Profile
 from boxside.core.values.setting import Setting
+from boxside.core.values.table import Table
 from boxside.core.values.vocabulary import Vocabulary
 
 COMMANDS = ("next", "look", "later", "photo")
@@ -46,6 +48,7 @@ class Catalog:
     profiles: Mapping[str, Profile]
     settings: Mapping[str, Setting]
     acts: Acts
+    tables: Mapping[str, Table]
     shared: Path
 
 
@@ -62,6 +65,7 @@ def load_catalog(shared: Path) -> Catalog:
         profiles=load_all_species(shared / "species"),
         settings=_settings(shared / "settings.toml"),
         acts=_acts(shared / "acts.toml", vocabulary),
+        tables=read_tables(shared / "tables"),
         shared=shared,
     )
 
