@@ -141,3 +141,10 @@ def due_json(services: Services, day: date | None = None) -> dict[str, object]:
         for due in tasks
     ]
     return {"on": on.isoformat(), "boxes": rows}
+
+
+def due_text(services: Services, box: str, task: str) -> str:
+    """Return when one task of a box is due and why, whether that is today or later."""
+    refresh(services)
+    found = next((due for due in reading.dues_of(services.store, box) if due.task == task), None)
+    return f"{task_label(task)}: {why(found, today(services))}" if found else f"{task_label(task)}: not planned."
