@@ -62,15 +62,16 @@ def fill(services: Services) -> int:
     return n
 
 
+_NAMING = ("cohort", "to_box", "from_box", "area")
+
+
 def _draft(services: Services, deed: Deed, ids: dict[str, str], visits: dict[tuple[str, int], str]) -> Draft:
     """Return the draft of a deed, with ids in place of the story's own names."""
     now_ms = services.clock.now_ms()
-    for name in (deed.subject, *(v for k, v in deed.fields.items() if k in ("cohort", "to_box", "from_box", "area"))):
-        if isinstance(name, str) and name not in ids and name != "colony":
-            ids[name] = new_id(services, now_ms)
-    subject = ids.get(deed.subject, deed.subject)
-    stop = (deed.subject, deed.day.toordinal())
-    if stop not in visits:
-        visits[stop] = new_id(services, now_ms)
-    fields = {key: ids.get(value, value) if isinstance(value, str) else value for key, value in deed.fields.items()}
-    return Draft(deed.kind, deed.subject_type, subject, fields, at_ms=now_ms, visit=visits[stop], note=deed.note)
+    fields = dict(deed.fields)
+    for key in _NAMING:
+        if isinstance(name := fields.get(key), str):
+            fields[key] = ids.setdefault(name, new_id(services, now_ms))
+    subject = ids.setdefault(deed.subject, new_id(services, now_ms))
+    visit = visits.setdefault((deed.subject, deed.day.toordinal()), new_id(services, now_ms))
+    return Draft(deed.kind, deed.subject_type, subject, fields, at_ms=now_ms, visit=visit, note=deed.note)

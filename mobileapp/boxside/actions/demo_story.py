@@ -15,7 +15,7 @@ from datetime import date, timedelta
 from boxside.core.values.event import Json
 
 _BANDS = {1: 7, 2: 7, 3: 13, 4: 14, 5: 22, 6: 24}
-_MOULT_AFTER = {1: 45, 2: 90, 3: 150, 4: 190, 5: 260}
+_MOULT_AFTER = {1: 45, 2: 90, 3: 170, 4: 260, 5: 400}
 _EVENING = 18 * 60
 
 
@@ -44,6 +44,7 @@ class Box:
     fed: date = date.min
     misted: date = date.min
     renewed: date = date.min
+    lined: date = date.min
     counted: date = date.min
     meal_in: bool = False
     days: int = 0
@@ -58,6 +59,7 @@ class Shelf:
     deeds: list[Deed] = field(default_factory=list)
     minute: int = _EVENING
     resting: bool = False
+    quarantined: list[str] = field(default_factory=list)
 
     def do(self, day: date, kind: str, box: str, fields: Mapping[str, Json] | None = None, note: str = "") -> None:
         """Note a deed at a box, some minutes after the one before."""
@@ -82,18 +84,25 @@ def story(today: date) -> Iterator[Deed]:
 
 def _is_left(box: Box, day: date, today: date) -> bool:
     """Leave every third box alone in the last days, so that the round of today has work in it."""
-    return (today - day).days < 6 and int(box.code[1:]) % 3 == 0
+    return (today - day).days < 8 and int(box.code[1:]) % 3 == 0
 
 
 def _begin(shelf: Shelf, day: date) -> None:
     """Make 24 boxes and fill the first of them: three hatched clutches, and a few grown larvae."""
-    for area, fields in (("shelf", {"name": "Shelf", "cool": False, "usual_c": 20.0}),
-                         ("cool room", {"name": "Cool room", "cool": True, "usual_c": 6.0})):  # fmt: skip
-        shelf.deeds.append(Deed(day, 600, "area_made", "area", area, fields))
+    areas: dict[str, dict[str, Json]] = {
+        "shelf": {"name": "Shelf", "cool": False, "usual_c": 20.0},
+        "cool room": {"name": "Cool room", "cool": True, "usual_c": 6.0},
+    }
+    for area, said in areas.items():
+        shelf.deeds.append(Deed(day, 600, "area_made", "area", area, said))
     for n in range(1, 25):
-        lining = "cloth" if n % 4 else "paper"
-        fields = {"label": f"B{n:02d}", "area": "shelf", "position": f"{(n - 1) // 8 + 1}.{(n - 1) % 8 + 1}",
-                  "substrate": lining, "vents": "gauze" if n % 5 == 0 else "holes"}  # fmt: skip
+        fields: dict[str, Json] = {
+            "label": f"B{n:02d}",
+            "area": "shelf",
+            "position": f"{(n - 1) // 8 + 1}.{(n - 1) % 8 + 1}",
+            "substrate": "cloth" if n % 4 else "paper",
+            "vents": "gauze" if n % 5 == 0 else "holes",
+        }
         shelf.deeds.append(Deed(day, 610 + n, "box_made", "box", f"B{n:02d}", fields))
     year = day.year
     for nth, letter in enumerate("ABC"):
@@ -104,6 +113,7 @@ def _begin(shelf: Shelf, day: date) -> None:
     for code in ("B07", "B08", "B09"):
         _stock(shelf, day, code, f"{year} D", 9 + shelf.chance.randrange(4), 5)
         shelf.do(day, "quarantine_began", code, {"until": (day + timedelta(days=30)).isoformat()})
+        shelf.quarantined.append(code)
 
 
 def _cohort(shelf: Shelf, day: date, name: str, origin: str, stage: str) -> None:
@@ -114,31 +124,47 @@ def _cohort(shelf: Shelf, day: date, name: str, origin: str, stage: str) -> None
 def _stock(shelf: Shelf, day: date, code: str, cohort: str, n: int, instar: int) -> None:
     fields: dict[str, Json] = {"cohort": cohort, "n": n, "stage": "larva", "instar": instar, "quality": "counted"}
     shelf.do(day, "stocked", code, fields)
-    shelf.boxes[code] = Box(code, cohort, n, instar, fed=day, misted=day, renewed=day, counted=day)
+    shelf.boxes[code] = Box(code, cohort, n, instar, "larva", day, day, day, day, day)
     shelf.do(day, "fed", code, {"prey": "garden snail", "amount": 2})
+
+
+_SUMMER = ((6, 10), (6, 19), (6, 25), (7, 28), (7, 31), (8, 4))
 
 
 def _season(shelf: Shelf, day: date, start: date) -> None:
     """Let the year turn: rest, waking, splitting, pupation, pairing, eggs, hatch."""
-    if (day.month, day.day) == (11, 28):
-        shelf.resting = True
-        until = date(day.year + 1, 3, 5).isoformat()
-        for box in shelf.boxes.values():
-            if box.n > 0 and box.instar > 1:
-                shelf.do(day, "rest_began", box.code, {"until": until})
-                shelf.do(day, "box_changed", box.code, {"area": "cool room"})
-    if (day.month, day.day) == (3, 5) and shelf.resting:
-        shelf.resting = False
-        for box in shelf.boxes.values():
-            if box.n > 0:
-                shelf.do(day, "rest_ended", box.code)
-                shelf.do(day, "box_changed", box.code, {"area": "shelf"})
-    if (day.month, day.day) == (10, 8) and day.year == start.year:
+    when = (day.month, day.day)
+    if (day - start).days == 30:
+        for code in shelf.quarantined:
+            shelf.do(day, "quarantine_ended", code)
+    if when == (11, 28):
+        _rest(shelf, day)
+    elif when == (3, 5) and shelf.resting:
+        _wake(shelf, day)
+    elif when == (10, 8) and day.year == start.year:
         _split(shelf, day)
-    if (day.month, day.day) == (6, 6):
+    elif when == (6, 6):
         _pupate(shelf, day)
-    if (day.month, day.day) in ((6, 13), (6, 18), (7, 1), (7, 3), (7, 8), (8, 6), (8, 9), (8, 14)):
+    elif when in _SUMMER:
         _summer(shelf, day)
+
+
+def _rest(shelf: Shelf, day: date) -> None:
+    """Move all but the youngest larvae to the cool for the winter."""
+    shelf.resting = True
+    for box in shelf.boxes.values():
+        if box.n > 0 and box.instar > 1:
+            shelf.do(day, "rest_began", box.code, {"until": date(day.year + 1, 3, 5).isoformat()})
+            shelf.do(day, "box_changed", box.code, {"area": "cool room"})
+
+
+def _wake(shelf: Shelf, day: date) -> None:
+    """Bring them back."""
+    shelf.resting = False
+    for box in shelf.boxes.values():
+        if box.n > 0:
+            shelf.do(day, "rest_ended", box.code)
+            shelf.do(day, "box_changed", box.code, {"area": "shelf"})
 
 
 def _split(shelf: Shelf, day: date) -> None:
@@ -147,7 +173,8 @@ def _split(shelf: Shelf, day: date) -> None:
     for box in [b for b in shelf.boxes.values() if b.n > 24][: len(free)]:
         code, n = free.pop(0), box.n // 2
         shelf.do(day, "transfer", box.code, {"to_box": code, "n": n})
-        shelf.boxes[code] = Box(code, box.cohort, n, box.instar, fed=box.fed, misted=day, renewed=day, counted=day)
+        shelf.do(day, "substrate_renewed", code)
+        shelf.boxes[code] = Box(code, box.cohort, n, box.instar, "larva", box.fed, day, day, day, day)
         shelf.boxes[code].days = box.days
         box.n -= n
 
@@ -155,7 +182,7 @@ def _split(shelf: Shelf, day: date) -> None:
 def _pupate(shelf: Shelf, day: date) -> None:
     """Let the grown larvae become prepupae and pupae; sexes are seen in the pupa."""
     for box in shelf.boxes.values():
-        if box.stage == "larva" and box.instar >= 5 and box.n > 0:
+        if box.stage == "larva" and box.instar >= 5 and box.n > 0 and not box.cohort.endswith("C"):
             shelf.do(day, "prepupa", box.code, {"n": box.n})
             box.stage = "prepupa"
 
@@ -186,7 +213,7 @@ def _to_adults(shelf: Shelf, box: Box, day: date) -> None:
 
 def _to_eggs(shelf: Shelf, box: Box, day: date) -> None:
     """One clutch a box: a new cohort; the spent adults die."""
-    name = f"{day.year} {box.cohort[-1]}{box.code[1:]}"
+    name = f"{day.year} {box.cohort.split()[1][0]}{box.code[1:]}"
     _cohort(shelf, day, name, "laid", "egg")
     eggs = 60 + shelf.chance.randrange(30)
     shelf.do(
@@ -198,12 +225,9 @@ def _to_eggs(shelf: Shelf, box: Box, day: date) -> None:
 
 def _hatch(shelf: Shelf, box: Box, day: date) -> None:
     """Most eggs hatch over some days; what is left is taken out in the end."""
-    if day.month < 8:
-        return
-    if day.day < 14:
+    if day.month == 7:
         n = box.n // 3
         shelf.do(day, "hatched", box.code, {"n": n, "quality": "estimated"})
-        box.instar += n
         return
     left = box.n - 2 * (box.n // 3)
     shelf.do(day, "hatched", box.code, {"n": left - 6, "quality": "estimated"})
@@ -216,7 +240,8 @@ def _hatch(shelf: Shelf, box: Box, day: date) -> None:
     if free:
         half = larvae // 2
         shelf.do(day, "transfer", box.code, {"to_box": free, "n": half})
-        shelf.boxes[free] = Box(free, box.cohort, half, 1, fed=day, misted=day, renewed=day, counted=day)
+        shelf.do(day, "substrate_renewed", free)
+        shelf.boxes[free] = Box(free, box.cohort, half, 1, "larva", day, day, day, day, day)
         box.n -= half
 
 
@@ -233,14 +258,16 @@ def _day_of_box(shelf: Shelf, box: Box, day: date, away: bool) -> None:
     wait = _BANDS.get(box.instar, 24) + shelf.chance.choice((-1, 0, 0, 1, 2))
     if box.stage == "larva" and not shelf.resting and (day - box.fed).days >= wait:
         _feed(shelf, box, day)
-    if (day - box.misted).days >= (9 if shelf.resting else 4) + shelf.chance.randrange(2):
-        shelf.do(day, "misted" if shelf.chance.random() < 0.7 else "looked", box.code)
+    if (day - box.misted).days >= (7 if shelf.resting else 3):
+        shelf.do(day, "misted" if shelf.chance.random() < 0.4 else "looked", box.code)
         box.misted = day
         _see(shelf, box, day)
-    if (day - box.renewed).days >= 32 + shelf.chance.randrange(6):
-        shelf.do(day, "substrate_renewed", box.code)
-        box.renewed = box.misted = day
-    if box.stage != "egg" and (day - box.counted).days >= 29 + shelf.chance.randrange(8):
+    if (day - box.renewed).days >= 18 + shelf.chance.randrange(3):
+        is_old = (day - box.lined).days >= 50
+        shelf.do(day, "substrate_renewed" if is_old else "cleaned", box.code)
+        box.renewed = day
+        box.lined = day if is_old else box.lined
+    if box.stage == "larva" and (day - box.counted).days >= 29 + shelf.chance.randrange(8):
         _count(shelf, box, day)
 
 

@@ -148,3 +148,10 @@ def due_text(services: Services, box: str, task: str) -> str:
     refresh(services)
     found = next((due for due in reading.dues_of(services.store, box) if due.task == task), None)
     return f"{task_label(task)}: {why(found, today(services))}" if found else f"{task_label(task)}: not planned."
+
+
+def next_to_feed(services: Services) -> str:
+    """Return the box that is to be fed first, empty where none is."""
+    refresh(services)
+    feeds = [due for due in reading.all_dues(services.store) if due.task == "feed"]
+    return min(feeds, key=lambda due: (due.on, -due.urgency, due.box)).box if feeds else ""

@@ -12,6 +12,7 @@ from datetime import date
 from pathlib import Path
 
 from boxside.actions import demo_colony, describe, export_season, list_due, log_event, post_nudge
+from boxside.actions.entry import box_label
 from boxside.actions.services import Services
 from boxside.actions.wording import day_text
 from boxside.cli.options import Command, Context
@@ -53,12 +54,7 @@ def _demo(context: Context) -> int:
     data, out = Path(asked.data or fresh / "data"), Path(asked.out or fresh / "out")
     demo_colony.make_room(data)
     context.asked.data = str(data)
-    today = context.on()
     services = context.services()
-    if today is None:
-        context.close()
-        services = context.build(str(data), date.fromtimestamp(services.clock.now_ms() / 1000))
-        context.opened[:] = [services]
     demo_colony.fill(services)
     _show(context, services)
     exported = export_season.export_season(services, out / "season")
@@ -72,12 +68,10 @@ def _show(context: Context, services: Services) -> None:
     """Do the main job once, in words."""
     print("An invented colony of common glow-worms: 24 boxes, two seasons.\n")
     print("\n".join(describe.round_lines(services)))
-    box = next((b for b, tasks in list_due.due_today(services) if any(d.task == "feed" for d in tasks)), "")
-    if box:
-        before = list_due.round_view(services, box_id=box)
-        view = log_event.log_event(services, Draft("fed", "box", box, {"prey": "garden snail"})).view
-        print(f"\n{before.label} was fed: {before.due[0].why}")
-        print(f"Now: {list_due.due_text(services, box, 'feed') if view else ''}")
+    if box := list_due.next_to_feed(services):
+        print(f"\nBefore: {box_label(services, box)}  {list_due.due_text(services, box, 'feed')}")
+        log_event.log_event(services, Draft("fed", "box", box, {"prey": "garden snail"}))
+        print(f"Fed:    {box_label(services, box)}  {list_due.due_text(services, box, 'feed')}")
     print("\nThe next nudges, if nothing else is done:")
     for digest in post_nudge.planned(services).digests[:4]:
         print(f"  {day_text(digest.day, date.min)} {digest.at_local[11:]}  {digest.title}")
