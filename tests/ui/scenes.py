@@ -18,9 +18,11 @@ from boxside.app.desk import InlineDesk
 from boxside.app.frame import BoxsideApp
 from boxside.app.phone import assets_folder
 from boxside.app.pictures import begin, frames
-from boxside.core.values.views import Notice
+from boxside.core.values.views import NewBox, Notice
 from boxside.ui.acts import Acts
 from tests.ui.fake_colony import ACTIONS, Services, colony
+
+Scene = Callable[[Any], None]
 
 
 @contextmanager
@@ -75,7 +77,62 @@ def _notice(app: Any) -> None:
     app.shell.show(Notice("The log was damaged and has been restored.", "All 412 entries are back.", "Nothing."))
 
 
-Scene = Callable[[Any], None]
+def _box(part: str) -> Scene:
+    def show(app: Any) -> None:
+        app.services.photos += [str(assets_folder() / "icon.png")] * 2 if (assets_folder() / "icon.png").exists() else []
+        app.shell.go("box", box_id="id1", back_to="shelf", part=part)
+
+    return show
+
+
+def _entry(app: Any) -> None:
+    _box("past")(app)
+    app.shell.page.open_entry(app.services.history[0])
+
+
+def _add_form(app: Any) -> None:
+    app.shell.go("add_box")
+    app.shell.back()
+    app.shell.page.take(NewBox("B25", "larva", 30, 3, "about", 4, "c1"))
+
+
+def _occupied(n: int) -> Scene:
+    def show(app: Any) -> None:
+        app.shell.go("occupied")
+        for _ in range(n):
+            app.shell.page.take(NewBox(app.shell.page.code, "larva", 30, 3, "about", 4))
+
+    return show
+
+
+def _setting(how: str) -> Scene:
+    def show(app: Any) -> None:
+        app.shell.go("settings")
+        frames(3)
+        app.shell.page.change(next(row for row in app.shell.page.view.rows if row.how == how))
+
+    return show
+
+
+def _settings_end(app: Any) -> None:
+    app.shell.go("settings")
+    frames(4)
+    app.shell.page.ids.rows.scroll_y = 0
+
+
+def _search(code: str) -> Scene:
+    return lambda app: app.shell.go("shelf", search=code)
+
+
+def _find(page: str) -> Scene:
+    def show(app: Any) -> None:
+        app.shell.go("shelf")
+        app.shell.page.find()
+        app.shell.sheet.ids.pad.page = page
+
+    return show
+
+
 SCENES: dict[str, Scene] = {
     "round": lambda app: None,
     "round_empty": _empty_round,
@@ -88,6 +145,24 @@ SCENES: dict[str, Scene] = {
     "round_count": lambda app: _do(app, "Count"),
     "round_failed": _failed,
     "notice": _notice,
+    "start": lambda app: None,
+    "shelf": lambda app: app.shell.go("shelf"),
+    "shelf_found": _search("07"),
+    "shelf_nothing": _search("99"),
+    "shelf_find": _find("code"),
+    "shelf_letters": _find("N-Z"),
+    "box_now": _box("now"),
+    "box_log": _box("log"),
+    "box_past": _box("past"),
+    "box_entry": _entry,
+    "add_box": lambda app: app.shell.go("add_box"),
+    "add_form": _add_form,
+    "occupied": _occupied(0),
+    "occupied_some": _occupied(12),
+    "settings": lambda app: app.shell.go("settings"),
+    "settings_end": _settings_end,
+    "settings_minute": _setting("minute"),
+    "settings_text": _setting("text"),
 }
 NEW = ("start",)
 

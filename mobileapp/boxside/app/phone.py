@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import logging
 import os
 import sys
 import tempfile
@@ -36,6 +37,7 @@ def prepare_kivy(is_offscreen: bool, size: tuple[int, int] | None = None) -> Non
         os.environ.setdefault("KIVY_HOME", tempfile.mkdtemp(prefix="boxside-kivy-"))
         os.environ.update(SDL_VIDEODRIVER="offscreen", KIVY_CLIPBOARD="dummy")
         os.environ.setdefault("KIVY_METRICS_DENSITY", PICTURE_DENSITY)
+    logging.getLogger("kivy").setLevel(logging.ERROR)
     from kivy.config import Config
 
     Config.set("kivy", "exit_on_escape", "0")

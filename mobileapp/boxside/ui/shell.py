@@ -6,6 +6,7 @@ from collections.abc import Callable
 from importlib import import_module
 from typing import Any
 
+from kivy.app import App
 from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.properties import ObjectProperty, StringProperty
@@ -192,6 +193,10 @@ class Shell(FloatLayout):
     def ask(self, name: str, *args: Any, then: Callable[[Any], None], failed: Any = None) -> None:
         """Have the desk run an action; its result goes to `then`, a failure to `failed` or on a sheet."""
         self.desk.ask(self.acts.find(name), *args, then=then, failed=failed or self.show)
+
+    def use_theme(self, name: str) -> None:
+        """Change all colours at once."""
+        App.get_running_app().use_theme(name)
 
     def word(self, key: str, **values: Any) -> str:
         """Return the words of a key."""

@@ -7,6 +7,7 @@ from typing import Any
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
+from kivy.uix.recycleboxlayout import RecycleBoxLayout  # noqa: F401  used by the kv file
 from kivy.uix.recycleview import RecycleView
 from kivy.uix.scrollview import ScrollView
 

@@ -12,6 +12,7 @@ from boxside.ui.kv import load_kv
 from boxside.ui.logging_acts import Logging
 from boxside.ui.shell import Page
 from boxside.ui.widgets.actgrid import ActRow, Fold, MainGrid, PagedText  # noqa: F401  used by the kv file
+from boxside.ui.widgets.emblem import Emblem  # noqa: F401  used by the kv file
 from boxside.ui.words import say
 
 TICK_S = 0.9

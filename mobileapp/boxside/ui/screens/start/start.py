@@ -1,0 +1,40 @@
+"""Start: what to begin with, asked once."""
+
+from __future__ import annotations
+
+from boxside.core.values.views import StartView
+from boxside.ui.kv import load_kv
+from boxside.ui.shell import Page
+from boxside.ui.widgets.actgrid import PagedText  # noqa: F401  used by the kv file
+from boxside.ui.widgets.button import LineButton
+from boxside.ui.widgets.emblem import Emblem  # noqa: F401  used by the kv file
+
+
+class StartScreen(Page):
+    """Offers an invented colony, an empty shelf, or to enter a shelf that is full already."""
+
+    def begin_demo(self) -> None:
+        """Begin with the invented colony."""
+        self.ask("begin_demo", then=lambda view: self._go(view, "round"))
+
+    def begin_empty(self) -> None:
+        """Begin with nothing, and add the first box."""
+        self.ask("begin_empty", then=lambda view: self._go(view, "shelf"))
+
+    def begin_occupied(self) -> None:
+        """Begin with the boxes that stand there."""
+        self.ask("begin_empty", then=lambda view: self._go(view, "occupied"))
+
+    def _go(self, view: StartView, screen: str) -> None:
+        self.shell.services.device.haptics.confirm()
+        self.shell.go(screen)
+        self.shell.show(view.notice)
+
+
+class StartChoice(LineButton):
+    """One way to begin."""
+
+
+load_kv(__file__)
+
+__all__ = ["StartChoice", "StartScreen"]
