@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from boxside.catalog.reading import read_toml
 from boxside.core.values.errors import DataError
 from boxside.core.values.stages import Stage
 from boxside.core.values.vocabulary import Census, Field, FieldType, Kind, Move, Vocabulary, Witness
@@ -27,10 +27,7 @@ def read_vocabulary(path: Path) -> Vocabulary:
     ------
     DataError : naming the file, the kind or field, and what is wrong with it
     """
-    try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError) as error:
-        raise DataError(str(path), "file", str(error)) from error
+    data = read_toml(path).content
     selectors = _fields(path, "selectors", data.get("selectors", {}))
     kinds = {name: _kind(path, name, entry, selectors) for name, entry in data.get("kinds", {}).items()}
     if not kinds:

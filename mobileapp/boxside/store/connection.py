@@ -135,9 +135,7 @@ def migrate(store: Store) -> None:
     if version > len(STEPS):
         store.database.execute_sql("PRAGMA query_only = 1")
         store.why_read_only = (
-            (
             "this log was written by a newer Boxside; it is open for reading and export. Update Boxside to log"
-        )
         )
         return
     for number, step in enumerate(STEPS[version:], start=version + 1):

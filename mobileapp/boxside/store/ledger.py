@@ -40,6 +40,16 @@ def present(store: Store, boxes: Iterable[str]) -> dict[Line, int]:
     return {_line(row): row[5] for box in boxes for row in store.rows(sql, (box,))}
 
 
+def present_before(store: Store, box: str, place: Place) -> dict[Line, int]:
+    """Return what the postings now stored say was present in a box before a place in the history."""
+    at_or_after = (
+        "SELECT box, cohort, stage, instar, sex, sum(delta) FROM posting WHERE box = ? AND account = '' "
+        "AND (visit_ms, phase, at_ms, event_id) >= (?, ?, ?, ?) GROUP BY cohort, stage, instar, sex"
+    )
+    later = {_line(row): -row[5] for row in store.rows(at_or_after, (box, *place))}
+    return _plus(present(store, [box]), later)
+
+
 def append_last(store: Store, event: Event) -> Folded:
     """Book an event that is the newest of all its boxes: the cost is that of its own moves."""
     kind = store.vocabulary.get(event.kind)
@@ -136,7 +146,7 @@ class Refold:
         before = self.stored(event.id)
         lines: dict[Line, int] = {}
         for box in boxes:
-            lines.update(self.new[box] if box in self.new else self.present_before(box, place))
+            lines.update(self.new[box] if box in self.new else present_before(self.store, box, place))
         folded = Fold.of(event, kind, lines) if counts else Folded()
         self.store.run("DELETE FROM flag WHERE event_id = ?", (event.id,))
         self.track(place, before, folded.postings)
@@ -155,7 +165,7 @@ class Refold:
         for box in {*were, *are} - set(self.old):
             if were.get(box) != are.get(box):
                 self.met.add(box)
-                self.old[box] = self.present_before(box, place)
+                self.old[box] = present_before(self.store, box, place)
                 self.new[box] = dict(self.old[box])
                 self.wait(box, self.places(box, place))
         for box in list(self.old):
@@ -163,15 +173,6 @@ class Refold:
             self.new[box] = _plus(self.new[box], are.get(box, {}))
             if self.old[box] == self.new[box]:
                 del self.old[box], self.new[box]
-
-    def present_before(self, box: str, place: Place) -> dict[Line, int]:
-        """Return what the postings now stored say was present in a box before a place."""
-        at_or_after = (
-            "SELECT box, cohort, stage, instar, sex, sum(delta) FROM posting WHERE box = ? AND account = '' "
-            "AND (visit_ms, phase, at_ms, event_id) >= (?, ?, ?, ?) GROUP BY cohort, stage, instar, sex"
-        )
-        later = {_line(row): -row[5] for row in self.store.rows(at_or_after, (box, *place))}
-        return _plus(present(self.store, [box]), later)
 
     def event_at(self, event_id: str) -> tuple[Event, bool]:
         """Return an event and whether it counts."""

@@ -147,12 +147,19 @@ def stream(store: Store, from_ms: int, to_ms: int) -> Iterator[tuple[Event, Stan
 
 
 def postings(store: Store, from_ms: int, to_ms: int) -> Iterator[tuple[Any, ...]]:
-    """Yield the postings of a span: event, time, box, cohort, stage, instar, sex, account, delta."""
+    """Yield the postings of a span: event, nth, time, offset, box, cohort, stage, instar, sex, account, delta."""
     sql = (
-        "SELECT event_id, at_ms, box, cohort, stage, instar, sex, account, delta FROM posting "
-        "WHERE at_ms >= ? AND at_ms < ? ORDER BY visit_ms, phase, at_ms, event_id, nth"
+        "SELECT p.event_id, p.nth, p.at_ms, e.offset_min, p.box, p.cohort, p.stage, p.instar, p.sex, p.account, p.delta "
+        "FROM posting p JOIN event e ON e.id = p.event_id WHERE p.at_ms >= ? AND p.at_ms < ? "
+        "ORDER BY p.visit_ms, p.phase, p.at_ms, p.event_id, p.nth"
     )
     yield from store.database.execute_sql(sql, (from_ms, to_ms))
+
+
+def booked(store: Store, event_id: str, account: str) -> int:
+    """Return how many animals one event booked to an account outside."""
+    row = store.row("SELECT sum(delta) FROM posting WHERE event_id = ? AND account = ?", (event_id, account))
+    return int(row[0] or 0) if row else 0
 
 
 def balances_before(store: Store, ms: int) -> list[tuple[Any, ...]]:
@@ -222,3 +229,20 @@ def _due(row: tuple[Any, ...]) -> Due:
 
 def _marks(values: Sequence[object]) -> str:
     return ", ".join("?" * len(values))
+
+
+def first_posting_ms(store: Store, cohort: str, stage: str = "") -> int | None:
+    """Return when animals of a cohort (in a stage) were first booked into a box, or None."""
+    among = "AND stage = ?" if stage else "AND stage IN ('egg', 'larva', 'prepupa', 'pupa', 'adult')"
+    sql = (
+        f"SELECT at_ms FROM posting WHERE cohort = ? {among} AND account = '' AND delta > 0 "
+        "ORDER BY visit_ms, phase, at_ms, event_id LIMIT 1"
+    )
+    row = store.row(sql, (cohort, stage) if stage else (cohort,))
+    return int(row[0]) if row else None
+
+
+def lost(store: Store, box: str) -> list[tuple[str, int]]:
+    """Return the deaths booked at a box as (stage, animals)."""
+    sql = "SELECT stage, sum(n) FROM balance WHERE box = ? AND account = 'dead' GROUP BY stage ORDER BY stage"
+    return [(row[0], int(row[1])) for row in store.rows(sql, (box,))]

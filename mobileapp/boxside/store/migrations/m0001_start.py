@@ -48,7 +48,7 @@ CREATE TABLE posting (
   PRIMARY KEY (box, visit_ms, phase, at_ms, event_id, nth)
 ) WITHOUT ROWID;
 CREATE INDEX posting_event ON posting (event_id, nth);
-CREATE INDEX posting_cohort ON posting (cohort, visit_ms, phase, at_ms, event_id);
+CREATE INDEX posting_cohort ON posting (cohort, stage, account, visit_ms, phase, at_ms, event_id);
 
 CREATE TABLE balance (
   box TEXT NOT NULL, cohort TEXT NOT NULL, stage TEXT NOT NULL, instar INTEGER NOT NULL,
