@@ -150,7 +150,7 @@ SCENES: dict[str, Scene] = {
     "shelf_found": _search("07"),
     "shelf_nothing": _search("99"),
     "shelf_find": _find("code"),
-    "shelf_letters": _find("N-Z"),
+    "shelf_letters": _find("n-z"),
     "box_now": _box("now"),
     "box_log": _box("log"),
     "box_past": _box("past"),

@@ -49,6 +49,7 @@ GLYPHS: dict[str, str] = {
     "larva": "\U000f0a30",  # bug-outline
     "late": "\U000f002a",  # alert-outline
     "later": "\U000f0150",  # clock-outline
+    "left": "\U000f0141",  # chevron-left
     "letters": "\U000f100d",  # alphabetical-variant
     "light": "\U000f0599",  # weather-sunny
     "list": "\U000f0279",  # format-list-bulleted

@@ -5,9 +5,10 @@ Red keeps green and blue light off: every colour of it has G = B = 0, photos are
 
 from __future__ import annotations
 
+from kivy.core.window import Window
 from kivy.event import EventDispatcher
 from kivy.metrics import dp, sp
-from kivy.properties import ColorProperty, NumericProperty, StringProperty
+from kivy.properties import BooleanProperty, ColorProperty, NumericProperty, StringProperty
 
 from boxside.ui.contrast import Rgb, rgb_of
 
@@ -57,6 +58,7 @@ RED = {
     "photo": "#ff0000",
 }
 PALETTES: dict[str, dict[str, str]] = {"day": DAY, "dim": DIM, "red": RED}
+ROOMY_SP = 560
 LEAST_CONTRAST = {"day": 7.0, "dim": 7.0, "red": 4.5}
 TEXT_ON: tuple[tuple[str, str], ...] = (
     ("ink", "ground"), ("ink", "surface"), ("ink", "raised"), ("ink", "pressed"),
@@ -106,13 +108,15 @@ class Theme(EventDispatcher):
     title = NumericProperty()
     code = NumericProperty()
 
+    is_roomy = BooleanProperty(True)
+
     font = StringProperty("BoxsideText")
     font_strong = StringProperty("BoxsideStrong")
     font_icons = StringProperty("BoxsideIcons")
 
     def __init__(self, name: str = "day") -> None:
         super().__init__()
-        self.target_main = dp(128)
+        self.target_main = dp(126)
         self.target = dp(64)
         self.gap = dp(16)
         self.half = dp(8)
@@ -126,8 +130,14 @@ class Theme(EventDispatcher):
         self.label = sp(24)
         self.title = sp(24)
         self.code = sp(38)
-        self.bar = max(self.target, self.icon + sp(16) * 1.35 + self.half)
+        self.bar = max(self.target, self.icon + sp(16) * 1.35 + self.half, sp(16) * 2.5)
+        self._measure()
+        Window.fbind("height", self._measure)
         self.use(name)
+
+    def _measure(self, *_: object) -> None:
+        # Hints beside a keypad give way where large type leaves no room for both.
+        self.is_roomy = Window.height / sp(1) >= ROOMY_SP
 
     def use(self, name: str) -> None:
         """Take the colours of that theme; day for a name not known."""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from kivy.clock import Clock
+from kivy.metrics import sp
 from kivy.properties import (
     BooleanProperty,
     ColorProperty,
@@ -14,8 +16,11 @@ from kivy.properties import (
 from kivy.uix.boxlayout import BoxLayout
 
 from boxside.ui.kv import load_kv
+from boxside.ui.widgets.fitting import fits
 from boxside.ui.widgets.press import Press
+from boxside.ui.widgets.text import LEAST_SP
 
+STRONG = "BoxsideStrong"
 STATE_ICON = {"pending": "pending", "done": "check", "failed": "late"}
 
 
@@ -28,6 +33,8 @@ class Pressable(Press, BoxLayout):
     tone = OptionProperty("plain", options=["plain", "strong", "quiet"])
     most = NumericProperty(0)
     shown_icon = StringProperty("")
+    has_icon = BooleanProperty(True)
+    icon_height = NumericProperty(0)
     fill = ColorProperty((0, 0, 0, 0))
     fill_pressed = ColorProperty((0, 0, 0, 0))
     ink = ColorProperty((1, 1, 1, 1))
@@ -38,7 +45,17 @@ class Pressable(Press, BoxLayout):
         self.fbind("icon", self._show_icon)
         self.fbind("state", self._show_icon)
         self.fbind("chosen", self._show_icon)
+        self._refit = Clock.create_trigger(self._fit_icon, -1)
+        for name in ("size", "text", "state", "shown_icon"):
+            self.fbind(name, self._refit)
         self._show_icon()
+
+    def _fit_icon(self, *_: Any) -> None:
+        """Leave the icon out where large type needs its room; the state of saving always shows."""
+        left, bottom, right, top = self.padding
+        room = (float(int(self.width - left - right)), float(int(self.height - bottom - top - self.icon_height)))
+        needs = bool(self.text) and not self.state and not fits(self.text, STRONG, room, sp(LEAST_SP))
+        self.has_icon = bool(self.shown_icon) and not needs
 
     def _show_icon(self, *_: Any) -> None:
         given = STATE_ICON.get(self.state) or self.icon

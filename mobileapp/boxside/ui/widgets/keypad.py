@@ -15,11 +15,12 @@ DIGITS = tuple("123456789")
 PAGES: dict[str, tuple[str, ...]] = {
     "digits": (*DIGITS, "", "0", "erase"),
     "decimal": (*DIGITS, ".", "0", "erase"),
-    "code": (*DIGITS, "A-M", "0", "erase"),
-    "A-M": (*"ABCDEFGHIJKLM", "N-Z", "123", "erase"),
-    "N-Z": (*"NOPQRSTUVWXYZ", "A-M", "123", "erase"),
+    "code": (*DIGITS, "a-m", "0", "erase"),
+    "a-m": (*"ABCDEFGHIJKLM", "n-z", "123", "erase"),
+    "n-z": (*"NOPQRSTUVWXYZ", "a-m", "123", "erase"),
 }
-TURNS = {"A-M": "A-M", "N-Z": "N-Z", "123": "code"}
+TURNS = {"a-m": "a-m", "n-z": "n-z", "123": "code"}
+FACES = {"erase": "erase", "a-m": "letters", "n-z": "right", "123": "keypad"}
 
 
 class Key(SmallButton):
@@ -50,7 +51,7 @@ class Keypad(BoxLayout):
         keys = PAGES[self.page]
         grid.cols = 3 if len(keys) == 12 else 4
         for key in keys:
-            face = Key(key=key, text="" if key == "erase" else key, icon="erase" if key == "erase" else "")
+            face = Key(key=key, text="" if key in FACES else key, icon=FACES.get(key, ""))
             face.disabled = not key
             face.opacity = 1 if key else 0
             face.bind(on_act=self._typed)

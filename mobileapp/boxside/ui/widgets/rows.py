@@ -67,6 +67,9 @@ def rows_width(view: Any) -> float:
 def row(width: float, pick: Callable[[Any], None], item: Any, **shown: Any) -> RowData:
     """Return the data of a `Row` that is `width` px wide, with its height measured."""
     theme = App.get_running_app().theme
+    if shown.get("mark") and not theme.is_roomy:
+        # With large type the code stands above the title instead of beside it.
+        shown = {**shown, "mark": "", "title": f"{shown['mark']}\n{shown.get('title', '')}"}
     mark_width = max(dp(64), theme.label * 2.5) + theme.half if shown.get("mark") else 0.0
     icons = sum(theme.icon + theme.half for name in ("icon", "trail") if shown.get(name))
     room = width - 2 * theme.gap - icons - mark_width

@@ -18,6 +18,7 @@ from boxside.ui.widgets.keypad import Keypad  # noqa: F401  used by the kv file
 from boxside.ui.widgets.pages import Scroll  # noqa: F401  used by the kv file
 from boxside.ui.widgets.stepper import Stepper  # noqa: F401  used by the kv file
 from boxside.ui.widgets.text import LEAST_SP
+from boxside.ui.words import say
 
 Choice = tuple[Any, str, str]
 
@@ -29,6 +30,7 @@ class Sheet(BoxLayout):
     title = StringProperty("")
     hint = StringProperty("")
     out = StringProperty("")
+    needs_room = BooleanProperty(False)
     shell = ObjectProperty(None, allownone=True)
 
     def __init__(self, on_leave: Callable[[], None] | None = None, **kwargs: Any) -> None:
@@ -158,7 +160,7 @@ class ChoiceSheet(Sheet):
 
 
 class NumberSheet(Sheet):
-    """One number, by stepper or by keypad; the keeper can switch between the two."""
+    """One number, by stepper, from which one can switch to the keypad, or by keypad, where blank means to skip."""
 
     value = NumericProperty(1)
     minimum = NumericProperty(0)
@@ -169,36 +171,45 @@ class NumberSheet(Sheet):
     whole = BooleanProperty(True)
     can_skip = BooleanProperty(False)
     typed = StringProperty("")
+    ok = StringProperty("")
     problem = StringProperty("")
     then = ObjectProperty(None, allownone=True)
 
     def on_kv_post(self, _: Any) -> None:
         # Held here, since `ids` holds weakly and only one of the two is in the tree.
-        self._pad, self._stepper = self.ids.pad.__self__, self.ids.stepper.__self__
+        self._pad, self._steps = self.ids.pad.__self__, self.ids.steps.__self__
+        self._pad.fbind("value", self._tell)
         self._show_way()
 
     def switch(self) -> None:
-        """Change between stepper and keypad."""
-        self.by_keypad = not self.by_keypad
+        """Take the keypad instead."""
+        self.by_keypad = True
         self._show_way()
 
     def _show_way(self) -> None:
-        way = self._pad if self.by_keypad else self._stepper
         self.ids.ways.clear_widgets()
-        self.ids.ways.add_widget(way)
+        self.ids.ways.add_widget(self._pad if self.by_keypad else self._steps)
+        self._tell()
+
+    def _tell(self, *_: Any) -> None:
+        is_blank = self.by_keypad and self.can_skip and not self._pad.value.strip(".")
+        self.ok = say("skip" if is_blank else "ok")
 
     def answer(self) -> float | None:
         """Return the number as it stands, None where there is none."""
         if not self.by_keypad:
-            return float(self._stepper.value)
+            return float(self.ids.stepper.value)
         text = self._pad.value
         return float(text) if text.strip(".") else None
 
     def save(self) -> None:
         """Hand the number on if it is within its limits, else say what they are."""
         number = self.answer()
+        if number is None and self.can_skip:
+            self.skip()
+            return
         if number is None or not self.minimum <= number <= self.maximum:
-            self.problem = self.shell.word("between", low=f"{self.minimum:g}", high=f"{self.maximum:g}")
+            self.problem = say("between", low=f"{self.minimum:g}", high=f"{self.maximum:g}")
             return
         self.close()
         if self.then is not None:
