@@ -16,9 +16,9 @@ from kivy.core.window import Window
 
 from boxside.app.desk import InlineDesk
 from boxside.app.frame import BoxsideApp
-from boxside.app.phone import assets_folder
 from boxside.app.pictures import begin, frames
 from boxside.core.values.views import NewBox, Notice
+from boxside.device.folders import bundled
 from boxside.ui.acts import Acts
 from tests.ui.fake_colony import ACTIONS, Services, colony
 
@@ -26,10 +26,10 @@ Scene = Callable[[Any], None]
 
 
 @contextmanager
-def running(services: Services, theme: str = "day", **changed: Any) -> Iterator[Any]:
+def running(services: Services, theme: str = "day", desk: Any = None, **changed: Any) -> Iterator[Any]:
     """Run the real app on a colony and take it away afterwards."""
     services.theme = theme
-    app = BoxsideApp(services, assets_folder(), InlineDesk(services), Acts({**ACTIONS, **changed}))
+    app = BoxsideApp(services, bundled("assets"), desk or InlineDesk(services), Acts({**ACTIONS, **changed}))
     begin(app)
     frames(5)
     try:
@@ -79,7 +79,7 @@ def _notice(app: Any) -> None:
 
 def _box(part: str) -> Scene:
     def show(app: Any) -> None:
-        app.services.photos += [str(assets_folder() / "icon.png")] * 2 if (assets_folder() / "icon.png").exists() else []
+        app.services.photos += [str(bundled("assets") / "icon.png")] * 2 if (bundled("assets") / "icon.png").exists() else []
         app.shell.go("box", box_id="id1", back_to="shelf", part=part)
 
     return show

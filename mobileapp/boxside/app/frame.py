@@ -12,6 +12,7 @@ from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.properties import NumericProperty, ObjectProperty
 
+from boxside.app.chooser import PhotoChooser
 from boxside.app.desk import Desk
 from boxside.core.values.views import StartView
 from boxside.ui.acts import Acts
@@ -63,6 +64,9 @@ class BoxsideApp(App):
         from boxside.ui.shell import Shell
 
         self.shell = Shell(self.desk, self.services, self.acts, self.stop)
+        if hasattr(self.services.device.photos, "chooser"):
+            # A desktop has no chooser of its own that can be relied on, so it is lent this one.
+            self.services.device.photos.chooser = PhotoChooser(self.shell, Path.home())
         return self.shell
 
     def on_start(self) -> None:
@@ -74,7 +78,7 @@ class BoxsideApp(App):
         self.use_theme(self.wanted_theme or view.theme)
         self.services.device.light.keep_awake(view.keep_awake)
         self.shell.go("start" if view.is_new else "round")
-        self.shell.show(view.notice)
+        self.shell.tell(view.notice)
 
     def use_theme(self, name: str) -> None:
         """Change all colours at once."""

@@ -53,18 +53,6 @@ def prepare_kivy(is_offscreen: bool, size: tuple[int, int] | None = None) -> Non
         Config.set("input", "mouse", "mouse,disable_multitouch")
 
 
-def assets_folder() -> Path:
-    """Return where fonts and icons are: beside the staged app, in a clone, or in an installed wheel."""
-    package = Path(__file__).resolve().parents[1]
-    given = os.environ.get("BOXSIDE_ASSETS")
-    places = [Path(given)] if given else []
-    places += [package.parent / "assets", package.parent.parent / "assets", package / "_bundle" / "assets"]
-    for place in places:
-        if (place / "fonts").is_dir():
-            return place
-    raise FileNotFoundError(f"no folder with fonts among {', '.join(map(str, places))}")
-
-
 def run(argv: Sequence[str] | None = None) -> int:
     """Run the touch app; returns the exit status."""
     asked = arguments(sys.argv[1:] if argv is None else argv)
@@ -73,9 +61,10 @@ def run(argv: Sequence[str] | None = None) -> int:
     # Only now may Kivy's window be loaded, since its size is fixed from then on.
     from boxside.app import wiring
     from boxside.app.frame import BoxsideApp
+    from boxside.device.folders import bundled
 
     services = wiring.build(asked.data)
-    app: Any = BoxsideApp(services, assets_folder(), theme=asked.theme)
+    app: Any = BoxsideApp(services, bundled("assets"), theme=asked.theme)
     if asked.screens:
         from boxside.app.pictures import draw
 
@@ -89,4 +78,4 @@ def run(argv: Sequence[str] | None = None) -> int:
     return 0
 
 
-__all__ = ["assets_folder", "prepare_kivy", "run"]
+__all__ = ["prepare_kivy", "run"]

@@ -112,4 +112,20 @@ _SHEETS: dict[FieldType, Callable[[Asking, Field, Callable[[Json], None]], None]
     FieldType.AREA: Asking.ask_listed,
 }
 
-__all__ = ["Answers", "Asking"]
+
+
+def can_ask(field: Field) -> bool:
+    """Whether there is a sheet for a field of that type."""
+    return field.type in _SHEETS
+
+
+def said_value(value: Json) -> str:
+    """Return how a field's value reads."""
+    if value is None:
+        return "–"
+    if isinstance(value, bool):
+        return say("yes" if value else "no")
+    return say_choice(value) if isinstance(value, str) else str(value)
+
+
+__all__ = ["Answers", "Asking", "can_ask", "said_value"]

@@ -81,7 +81,7 @@ class Entering:
     def ask_n(self, new: NewBox, take: Take) -> None:
         """Ask about how many there are."""
         self.shell.open_number(
-            say("how_many"), hint=say("how_many_hint"), by_keypad=True, minimum=0, maximum=9999, can_skip=True,
+            say("how_many"), hint=say("how_many_hint"), by_keypad=True, minimum=1, maximum=9999,
             value=new.n or 1, typed="" if new.n is None else str(new.n), then=lambda n: take(replace(new, n=n)),
         )  # fmt: skip
 

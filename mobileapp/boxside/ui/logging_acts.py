@@ -46,10 +46,7 @@ class Logging:
         def saved(result: Saved) -> None:
             self.unsaved = None
             self._mark(button, "done")
-            self.shell.services.device.haptics.confirm()
-            self.shell.say_logged(result.undo, self.done)
-            self.shell.show(result.notice)
-            self.done(result)
+            self.shell.saved(result, self.done)
 
         def failed(notice: Notice) -> None:
             self.unsaved = draft

@@ -14,7 +14,7 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
 from boxside.core.values.errors import BoxsideError
-from boxside.core.values.views import Notice
+from boxside.core.values.views import Notice, Saved
 from boxside.ui.acts import Acts, choose_photo
 from boxside.ui.kv import load_kv
 from boxside.ui.widgets.bar import Bar
@@ -175,13 +175,10 @@ class Shell(FloatLayout):
     def add_photo(self, box_id: str, visit: str, button: Any, then: Callable[[Any], None]) -> None:
         """Have a photo chosen and kept with a box."""
 
-        def kept(saved: Any) -> None:
+        def kept(saved: Saved) -> None:
             if button is not None:
                 button.state = "done"
-            self.services.device.haptics.confirm()
-            self.say_logged(saved.undo, then)
-            self.show(saved.notice)
-            then(saved)
+            self.saved(saved, then)
 
         try:
             choose_photo(self.services, lambda path: self.ask("keep_photo", box_id, path, visit, then=kept))
@@ -202,10 +199,26 @@ class Shell(FloatLayout):
         """Return the words of a key."""
         return say(key, **values)
 
-    def say_logged(self, undo: Any, then: Callable[[Any], None]) -> None:
-        """Say for ten seconds what was logged, with its undo."""
+    def tell(self, notice: Notice | None) -> None:
+        """Tell a notice: in the bar if that suffices, on a sheet if something is to be known or done."""
+        if notice is not None and (notice.bad or notice.safe or notice.do):
+            self.show(notice)
+        elif notice is not None:
+            self.bar.say(notice.what, None)
+
+    def saved(self, saved: Saved, then: Callable[[Saved], None]) -> None:
+        """Confirm a save: by touch, by a toast with its undo, then let `then` show what came of it."""
+        self.services.device.haptics.confirm()
+        undo = saved.undo
         if undo is not None:
-            self.bar.say(undo.label, lambda: self.ask("void_event", undo.event_id, then=then))
+            self.bar.say(undo.label, lambda: self.take_back(undo.event_id, then))
+        if saved.notice is not None and (undo is None or saved.notice.do):
+            self.tell(saved.notice)
+        then(saved)
+
+    def take_back(self, event_id: str, then: Callable[[Saved], None]) -> None:
+        """Have an entry taken back."""
+        self.ask("void_event", event_id, then=lambda saved: self.saved(saved, then))
 
     # ---- touches and keys ----
 

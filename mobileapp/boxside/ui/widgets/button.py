@@ -75,6 +75,7 @@ class LineButton(Pressable):
 
     detail = StringProperty("")
     trail = StringProperty("")
+    least = NumericProperty(0)
 
 
 class IconButton(Pressable):

@@ -73,14 +73,8 @@ class AddBoxScreen(Page):
             self.ask("add_box", replace(self.new), then=self._saved, failed=self._failed)
 
     def _saved(self, saved: Saved) -> None:
-        self.shell.services.device.haptics.confirm()
-        label = self.new.label
         self.shell.go("shelf")
-        self.shell.show(saved.notice)
-        if saved.undo is None:
-            self.shell.bar.say(say("box_added", label=label), None)
-        else:
-            self.shell.say_logged(saved.undo, lambda _: self.shell.go("shelf"))
+        self.shell.saved(saved, lambda _: self.shell.go("shelf"))
 
     def _failed(self, notice: Notice) -> None:
         self.shell.services.device.haptics.reject()

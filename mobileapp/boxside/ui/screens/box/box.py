@@ -7,8 +7,10 @@ from typing import Any
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, StringProperty
 
+from boxside.core.values.event import Json
 from boxside.core.values.views import Act, BoxView, HistoryRow, Saved
-from boxside.ui.asking import Answers, Asking
+from boxside.core.values.vocabulary import Field
+from boxside.ui.asking import Asking, can_ask, said_value
 from boxside.ui.kv import load_kv
 from boxside.ui.logging_acts import Logging
 from boxside.ui.shell import Page
@@ -152,23 +154,25 @@ class BoxScreen(Page):
         self.shell.open_choices(title, items, lambda what: getattr(self, what)(entry), entry.detail)
 
     def correct(self, entry: HistoryRow) -> None:
-        """Ask for the entry's fields again, then correct it; the old one stays visible."""
+        """Show the entry's fields; each can be asked for again before the correction is saved."""
+        self._correct(entry, dict(entry.values))
 
-        def save(answers: Answers) -> None:
-            fields = {**entry.values, **answers}
-            self.ask("correct_event", entry.event_id, fields, then=self._changed)
+    def _correct(self, entry: HistoryRow, values: dict[str, Json]) -> None:
+        fields = [field for field in entry.fields if can_ask(field)]
+        items: list[Any] = [(field, f"{field.label}: {said_value(values.get(field.name))}", "correct") for field in fields]
+        items.append((None, say("save"), "save"))
 
-        Asking(self.shell, entry.label, entry.fields, save, entry.values).begin()
+        def chosen(field: Field | None) -> None:
+            if field is None:
+                self.ask("correct_event", entry.event_id, values, then=lambda saved: self.shell.saved(saved, self.take))
+                return
+            Asking(self.shell, entry.label, (field,), lambda answers: self._correct(entry, {**values, **answers}), values).begin()
+
+        self.shell.open_choices(say("correct"), items, chosen, f"{entry.label}, {entry.when}")
 
     def take_back(self, entry: HistoryRow) -> None:
         """Take an entry back; it stays visible, struck out."""
-        self.ask("void_event", entry.event_id, then=self._changed)
-
-    def _changed(self, saved: Saved) -> None:
-        self.shell.services.device.haptics.confirm()
-        self.shell.say_logged(saved.undo, self.take)
-        self.shell.show(saved.notice)
-        self.take(saved)
+        self.shell.take_back(entry.event_id, self.take)
 
 
 load_kv(__file__)

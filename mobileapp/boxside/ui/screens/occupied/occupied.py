@@ -84,7 +84,7 @@ class OccupiedScreen(Page):
         self.shell.services.device.haptics.confirm()
         n, self.boxes = len(self.boxes), []
         self.shell.go("round")
-        self.shell.show(saved.notice)
+        self.shell.tell(saved.notice)
         self.shell.bar.say(say("boxes_added", n=n), None)
 
     def _failed(self, notice: Notice) -> None:

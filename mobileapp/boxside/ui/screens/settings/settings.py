@@ -16,6 +16,7 @@ from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the
 from boxside.ui.widgets.rows import RowData, head, paragraph, row, rows_width
 from boxside.ui.words import say
 
+MANY = 40
 ICONS = {"theme": "theme", "minute": "bell", "choice": "setting", "number": "ruler", "text": "note"}
 
 
@@ -81,7 +82,22 @@ class SettingsScreen(Page):
         getattr(self, f"_ask_{setting.how}")(setting)
 
     def _ask_choice(self, setting: SettingRow) -> None:
-        items = [(key, name, "dot") for key, name in setting.choices]
+        if len(setting.choices) > MANY:
+            self._ask_group(setting)
+            return
+        self._ask_among(setting, setting.choices)
+
+    def _ask_group(self, setting: SettingRow) -> None:
+        """Ask among many in two steps, as for a zone: what stands before the stroke, then the whole."""
+        groups = dict.fromkeys(name.partition("/")[0] for _, name in setting.choices)
+
+        def chosen(group: str) -> None:
+            self._ask_among(setting, tuple(c for c in setting.choices if c[1].partition("/")[0] == group))
+
+        self.shell.open_choices(setting.label, [(name, name, "dot") for name in groups], chosen, setting.hint)
+
+    def _ask_among(self, setting: SettingRow, choices: tuple[tuple[str, str], ...]) -> None:
+        items = [(key, name.rpartition("/")[2].replace("_", " "), "dot") for key, name in choices]
         self.shell.open_choices(setting.label, items, lambda key: self.set(setting, key), setting.hint, setting.value)
 
     def _ask_number(self, setting: SettingRow) -> None:

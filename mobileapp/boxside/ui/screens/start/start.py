@@ -35,7 +35,7 @@ class StartScreen(Page):
     def _go(self, view: StartView, screen: str) -> None:
         self.shell.services.device.haptics.confirm()
         self.shell.go(screen)
-        self.shell.show(view.notice)
+        self.shell.tell(view.notice)
 
 
 class StartChoice(LineButton):
