@@ -12,7 +12,7 @@ from boxside.actions.entry import box_label
 from boxside.actions.services import Services
 from boxside.actions.stamping import new_id
 from boxside.actions.wording import day_text, is_about, who_text
-from boxside.core.care import is_late, pressing, task_label, when, why
+from boxside.core.care import decisive, is_late, pressing, task_label, when, why
 from boxside.core.values.due import Due
 from boxside.core.values.moments import day_of
 from boxside.core.values.views import DueLine, RoundView
@@ -64,15 +64,21 @@ def box_round_view(services: Services, box: str, place: int, total: int) -> Roun
         visit=visit,
         place=place,
         total=total,
-        cautions=feeding_cautions(services) if any(due.task == "feed" for due in tasks) else (),
+        # Once a round, at its first box: said at every box it would no longer be read.
+        cautions=feeding_cautions(services) if place == 1 and any(due.task == "feed" for due in tasks) else (),
     )
 
 
 def due_lines(tasks: Sequence[Due], day: date) -> tuple[DueLine, ...]:
-    """Return due tasks in words."""
+    """Return due tasks in words: when, and apart from it why."""
     return tuple(
-        DueLine(due.task, task_label(due.task), when(due, day), why(due, day), is_late(due, day)) for due in tasks
+        DueLine(due.task, task_label(due.task), when(due, day), _reason(due), is_late(due, day)) for due in tasks
     )
+
+
+def _reason(due: Due) -> str:
+    said = decisive(due)
+    return said.text if said else ""
 
 
 def next_text(services: Services, box: str, day: date) -> str:
