@@ -36,7 +36,8 @@ def percentile_interval(values: Sequence[float], level: float) -> Interval:
     if drawn.size < 2 or bool(np.isnan(drawn).any()) or not 0.0 < level < 1.0:
         raise ValueError("a bootstrap interval needs two or more numbers and a level between 0 and 1")
     tail = (1.0 - level) / 2.0
-    return Interval(_drawn_quantile(drawn, tail), _drawn_quantile(drawn, 1.0 - tail), level, "bootstrap percentile")
+    low, high = _drawn_quantile(drawn, tail), _drawn_quantile(drawn, 1.0 - tail)
+    return Interval(low, high, level, "bootstrap percentile")
 
 
 def _drawn_quantile(drawn: np.ndarray[tuple[int], np.dtype[np.float64]], share: float) -> float:
@@ -88,7 +89,7 @@ def bootstrap_survival(
 def bootstrap_interval_quantile(
     rows: Sequence[Between], share: float, rng: np.random.Generator, n_draws: int = 200, level: float = 0.95
 ) -> Estimate:
-    """Return the day by which `share` of inspected animals had the event, with interval; infinite if never."""
+    """Return the day by which `share` of inspected animals had the event; infinite if never."""
 
     def day_of(drawn: Sequence[Between]) -> float:
         day = interval_quantile(interval_curve(drawn), share).day

@@ -104,11 +104,11 @@ def survival_curve(lives: Sequence[Life], level: float = 0.95, band: Band = Band
     entered, left, died, n = columns_of(lives)
     days = np.unique(left[died & (n > 0)])
     at_risk, deaths = risk_table(entered, left, died, n, days)
-    share = np.cumprod(1.0 - deaths / at_risk) if days.size else np.empty(0)
+    share: FloatArray = np.multiply.accumulate(1.0 - deaths / at_risk)
     share[np.cumsum(at_risk == deaths) > 0] = 0.0
     with np.errstate(divide="ignore", invalid="ignore"):
         log_variance = np.cumsum(deaths / (at_risk * (at_risk - deaths)))
-        error = np.where(share > 0, share * np.sqrt(log_variance), np.nan)
+        error: FloatArray = np.where(share > 0, share * np.sqrt(log_variance), np.nan)
     low, high = _band_around(share, error, two_sided_z(level), band)
     n_events = int(deaths.sum())
     return SurvivalCurve(
@@ -142,6 +142,7 @@ def risk_table(
     entered: FloatArray, left: FloatArray, died: BoolArray, n: FloatArray, days: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Return how many were at risk and how many died on each of the sorted `days`, both (d,)."""
+
     def total_before(values: FloatArray, weights: FloatArray) -> FloatArray:
         order = np.argsort(values, kind="stable")
         sums = np.concatenate([[0.0], np.cumsum(weights[order])])

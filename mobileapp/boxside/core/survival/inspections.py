@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -60,13 +61,9 @@ def equivalence_classes(intervals: FloatArray) -> FloatArray:
     Turnbull B.W. 1976, The empirical distribution function with arbitrarily grouped, censored and
     truncated data, J. R. Stat. Soc. B 38:290-295. Both from memory.
     """
-    ends = [(by, 0) for by in np.unique(intervals[:, 1])] + [(after, 1) for after in np.unique(intervals[:, 0])]
-    ends.sort()
-    pairs = [
-        (left[0], right[0])
-        for left, right in zip(ends, ends[1:], strict=False)
-        if left[1] == 1 and right[1] == 0
-    ]
+    afters, bys = np.unique(intervals[:, 0]), np.unique(intervals[:, 1])
+    ends = sorted([(by, 0) for by in bys] + [(after, 1) for after in afters])
+    pairs = [(left[0], right[0]) for left, right in pairwise(ends) if left[1] == 1 and right[1] == 0]
     return np.array(pairs, dtype=np.float64)
 
 

@@ -120,7 +120,8 @@ def _maximise(fits: FloatArray, weights: FloatArray, tolerance: float) -> tuple[
 def _em_step(fits: FloatArray, weights: FloatArray, mass: FloatArray) -> FloatArray:
     """Self-consistency: each animal is shared out among the classes it fits; never lowers the likelihood."""
     out: FloatArray = mass * (fits.T @ (weights / (fits @ mass))) / weights.sum()
-    return out / out.sum()
+    out /= out.sum()
+    return out
 
 
 def _newton_step(fits: FloatArray, weights: FloatArray, mass: FloatArray) -> FloatArray:

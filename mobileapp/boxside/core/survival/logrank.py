@@ -29,8 +29,8 @@ class Weighting(StrEnum):
 class GroupTest:
     """Result of comparing groups: chi-square with its degrees of freedom and p.
 
-    `observed` and `expected` are deaths per group in the order given (expected if all died alike);
-    `variance` is that of observed minus expected of each group.
+    `observed` and `expected` are deaths per group in the order given (expected if all died alike), not
+    weighted; `variance` is that of observed minus expected of each group, weighted as the test is.
     """
 
     chi2: float
@@ -85,19 +85,17 @@ def group_test(groups: Sequence[Sequence[Life]], weighting: Weighting = Weightin
     gap = (observed - expected)[:-1]
     chi2 = float(gap @ np.linalg.pinv(covariance[:-1, :-1], hermitian=True) @ gap)
     df = int(np.linalg.matrix_rank(covariance, hermitian=True))
+    plain = (at_risk * (deaths.sum(axis=0) / at_risk.sum(axis=0))).sum(axis=1)
     return GroupTest(
-        chi2=chi2, df=df, p_value=chi2_sf(chi2, df) if df else 1.0, observed=tuple(deaths.sum(axis=1).tolist()),
-        expected=tuple(_plain_expected(at_risk, deaths).tolist()), variance=tuple(np.diag(covariance).tolist()),
-        n_events=int(deaths.sum()),
+        chi2=chi2, df=df, p_value=chi2_sf(chi2, df) if df else 1.0, n_events=int(deaths.sum()),
+        observed=tuple(deaths.sum(axis=1).tolist()), expected=tuple(plain.tolist()),
+        variance=tuple(np.diag(covariance).tolist()),
     )  # fmt: skip
 
 
-def _plain_expected(at_risk: FloatArray, deaths: FloatArray) -> FloatArray:
-    out: FloatArray = (at_risk * (deaths.sum(axis=0) / at_risk.sum(axis=0))).sum(axis=1)
-    return out
-
-
-def _moments(at_risk: FloatArray, deaths: FloatArray, weights: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _moments(
+    at_risk: FloatArray, deaths: FloatArray, weights: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Return weighted observed and expected deaths (g,) and the hypergeometric covariance (g, g)."""
     total, died = at_risk.sum(axis=0), deaths.sum(axis=0)
     share = at_risk / total

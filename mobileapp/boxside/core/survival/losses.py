@@ -8,15 +8,22 @@ from enum import StrEnum
 
 import numpy as np
 
-from boxside.core.survival.tails import FloatArray, beta_binomial_pmf, beta_quantile, binomial_pmf
+from boxside.core.survival.tails import (
+    FloatArray,
+    beta_binomial_pmf,
+    beta_quantile,
+    binomial_pmf,
+    binomial_pmf_of_log,
+)
 from boxside.core.values.estimates import BetaBelief
 
 LIMITS = (
     "Deaths are spread evenly over the stage and independent; an infection or a meal of siblings is neither.",
     "A complete count is taken as right: count again before you look for a hole.",
 )
-_NODES = 160
-_EDGE = 1e-13
+_EDGE = 1e-15
+_LEAST_SHAPE = 0.1
+_CHUNK = 512  # bounds the memory, not the result
 
 
 class LossVerdict(StrEnum):
@@ -72,12 +79,13 @@ def judge_loss(
 
     Raises
     ------
-    ValueError : if a count is negative, or survival, share_of_stage, threshold or level is out of range
+    ValueError : if a count is negative, survival, share_of_stage, threshold or level is out of range, or a
+        belief has a or b below 0.1
 
     Notes
     -----
     Exact binomial tail for a known survival; for a Beta belief over a whole stage the beta-binomial
-    tail; over part of a stage the binomial is averaged over the belief by Gauss-Legendre quadrature.
+    tail; over part of a stage the binomial is averaged over the belief numerically, to about 1e-11.
     Found dead ones are known: leave them out of n_expected.
     """
     _check(n_expected, n_counted, survival, share_of_stage)
@@ -98,6 +106,8 @@ def _check(n_expected: int, n_counted: int, survival: BetaBelief | float, share_
         raise ValueError("counts cannot be negative")
     if not isinstance(survival, BetaBelief) and not 0.0 <= survival <= 1.0:
         raise ValueError(f"survival is a share from 0 to 1, got {survival}")
+    if isinstance(survival, BetaBelief) and min(survival.a, survival.b) < _LEAST_SHAPE:
+        raise ValueError(f"a belief with a or b below {_LEAST_SHAPE} says next to nothing")
     if not (0.0 < share_of_stage < math.inf):
         raise ValueError(f"share_of_stage must be above zero, got {share_of_stage}")
 
@@ -119,22 +129,26 @@ def _survivor_chances(n: int, survival: BetaBelief | float, share_of_stage: floa
 def _averaged(n: int, belief: BetaBelief, share_of_stage: float) -> FloatArray:
     """Average the binomial over p = q ** share_of_stage with q from the belief.
 
-    With q = sin(t)^2 the density loses its poles at 0 and 1 for a, b >= 1/2, so few nodes suffice.
+    With q = 1 / (1 + exp(-s)) the integrand is smooth and falls off at both ends, so equal steps in s
+    converge very fast once they are half as wide as its narrowest bell, 2 / sqrt(n + a + b).
     """
-    lo, hi = (
-        math.asin(math.sqrt(beta_quantile(edge, belief.a, belief.b))) for edge in (_EDGE, 1.0 - _EDGE)
-    )
-    nodes, weights = np.polynomial.legendre.leggauss(_NODES)
-    angle = lo + (hi - lo) * (nodes + 1.0) / 2.0
-    log_density = (2 * belief.a - 1) * np.log(np.sin(angle)) + (2 * belief.b - 1) * np.log(np.cos(angle))
-    density = weights * np.exp(log_density - log_density.max())
-    chances = np.stack([binomial_pmf(n, float(q) ** share_of_stage) for q in np.sin(angle) ** 2])
-    out: FloatArray = (density / density.sum()) @ chances
-    return out
+    a, b = belief.a, belief.b
+    lo, hi = math.log(beta_quantile(_EDGE, a, b)), -math.log(beta_quantile(_EDGE, b, a))
+    step = min(0.5, 1.0 / math.sqrt((n + a + b) * max(1.0, share_of_stage)))
+    s = np.linspace(lo, hi, math.ceil((hi - lo) / step) + 1)
+    log_q, log_rest = -np.logaddexp(0.0, -s), -np.logaddexp(0.0, s)
+    log_density = a * log_q + b * log_rest
+    density = np.exp(log_density - log_density.max())
+    out = np.zeros(n + 1)
+    for i in range(0, s.size, _CHUNK):
+        chunk = slice(i, i + _CHUNK)
+        out += density[chunk] @ binomial_pmf_of_log(n, share_of_stage * log_q[chunk])
+    return out / float(density.sum())
 
 
 def _central(chances: FloatArray, level: float) -> tuple[int, int]:
     """Return the least and most that leave no more than (1 - level) / 2 outside at either end."""
     tail = (1.0 - level) / 2.0 + 1e-12
     below, above = np.cumsum(chances), np.cumsum(chances[::-1])
-    return int(np.searchsorted(below, tail, side="right")), int(chances.size - 1 - np.searchsorted(above, tail, side="right"))
+    least, unreached = (int(np.searchsorted(sums, tail, side="right")) for sums in (below, above))
+    return least, chances.size - 1 - unreached

@@ -158,8 +158,19 @@ def binomial_pmf(n: int, p: float) -> FloatArray:
     """Return the probabilities (n + 1,) of 0 to n successes in n trials of chance p, 0 <= p <= 1."""
     k = np.arange(n + 1)
     if p <= 0.0 or p >= 1.0:
-        return (k == (0 if p <= 0.0 else n)).astype(np.float64)
+        return np.asarray(k == (0 if p <= 0.0 else n), dtype=np.float64)
     out: FloatArray = np.exp(_log_choose(n) + k * math.log(p) + (n - k) * math.log1p(-p))
+    return out
+
+
+def binomial_pmf_of_log(n: int, log_p: FloatArray) -> FloatArray:
+    """Return (m, n + 1) binomial probabilities for chances given as logarithms (m,), all below zero.
+
+    The logarithm keeps 1 - p exact where p is so near to 1 that a double cannot hold the difference.
+    """
+    k = np.arange(n + 1)
+    log_rest = np.log(-np.expm1(log_p))
+    out: FloatArray = np.exp(_log_choose(n) + np.outer(log_p, k) + np.outer(log_rest, n - k))
     return out
 
 

@@ -152,7 +152,9 @@ class Chart:
     notes: tuple[str, ...] = ()
 
 
-def stacked(layers: tuple[tuple[str, Role, tuple[float, ...]], ...], x: tuple[float, ...]) -> tuple[Bands, ...]:
+def stacked(
+    layers: tuple[tuple[str, Role, tuple[float, ...]], ...], x: tuple[float, ...]
+) -> tuple[Bands, ...]:
     """Return the bands of a stacked timeline, first layer at the bottom.
 
     Parameters
@@ -226,7 +228,8 @@ def date_axis(label: str, first: date, last: date, n: int = 5) -> Axis:
     every = max(1, math.ceil(span / (n - 1)))
     days = [first + timedelta(days=i) for i in range(0, span + 1, every)]
     ticks = tuple(Tick(float(day.toordinal()), day.isoformat()) for day in days)
-    return Axis(label, "", AxisKind.DATE, float(first.toordinal()), float(max(last.toordinal(), first.toordinal() + 1)), ticks)
+    end = max(last.toordinal(), first.toordinal() + 1)
+    return Axis(label, "", AxisKind.DATE, float(first.toordinal()), float(end), ticks)
 
 
 def category_axis(label: str, names: tuple[str, ...]) -> Axis:
