@@ -1,6 +1,7 @@
 """Agreement with scipy, lifelines and statsmodels on random data, where the definitions are the same."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -214,9 +215,8 @@ inspected = st.lists(
 def brute_force_log_likelihood(rows):
     """Maximise over masses on every gap between two ends, not only the innermost ones."""
     ends = [*sorted({row.after for row in rows} | {row.by for row in rows} - {math.inf}), math.inf]
-    fits = np.array(
-        [[row.after <= a and b <= row.by for a, b in zip(ends, ends[1:], strict=False)] for row in rows]
-    )
+    gaps = list(pairwise(ends))
+    fits = np.array([[row.after <= a and b <= row.by for a, b in gaps] for row in rows])
     weights = np.array([row.n for row in rows], dtype=float)
 
     def loss(z):
@@ -308,12 +308,11 @@ def test_loss_tail_with_doubt_matches_numerical_integral(n, a, b, part, data):
     counted = data.draw(st.integers(0, n - 1))
     belief = BetaBelief(a, b)
     edges = stats.beta.ppf([1e-12, 0.01, 0.5, 0.99, 1 - 1e-12], a, b)
-    expected = sum(
-        quad(lambda q: stats.binom.cdf(counted, n, q**part) * stats.beta.pdf(q, a, b), lo, hi, epsabs=1e-11)[
-            0
-        ]
-        for lo, hi in zip(edges, edges[1:], strict=False)
-    )
+
+    def tail_times_density(q):
+        return stats.binom.cdf(counted, n, q**part) * stats.beta.pdf(q, a, b)
+
+    expected = sum(quad(tail_times_density, lo, hi, epsabs=1e-11)[0] for lo, hi in pairwise(edges))
     assert judge_loss(n, counted, belief, part).p_value == pytest.approx(expected, abs=1e-9)
     whole = stats.betabinom.cdf(counted, n, a, b)
     assert judge_loss(n, counted, belief).p_value == pytest.approx(whole, rel=1e-8, abs=1e-13)

@@ -24,8 +24,8 @@ _MOST_STEPS = 500
 class IntervalCurve:
     """Masses on the intervals (after[j], by[j]] where events can lie, in order; they add up to one.
 
-    `gap` bounds how far `log_likelihood` can lie below the true maximum. `is_unique` False means that
-    other masses fit as well; `n_events` counts animals whose event is known to have happened.
+    `gap` bounds how far `log_likelihood` can lie below the true maximum; `n_events` counts animals whose
+    event is known to have happened.
     """
 
     after: tuple[float, ...]
@@ -33,7 +33,6 @@ class IntervalCurve:
     mass: tuple[float, ...]
     log_likelihood: float
     gap: float
-    is_unique: bool
     n: int
     n_events: int
     limits: tuple[str, ...] = LIMITS
@@ -84,6 +83,8 @@ def interval_curve(rows: Sequence[Between], tolerance: float = 1e-9) -> Interval
 
     The end condition is that of Karush, Kuhn and Tucker: with d[j] the derivative for mass j, no d[j]
     exceeds n. As the log-likelihood is concave, max d - n bounds what is still to be gained (`gap`).
+    For intervals on a line there is one best set of masses: from the end of any class another interval
+    starts, so the classes are linearly independent; only where a mass lies within its class is open.
 
     References
     ----------
@@ -98,8 +99,7 @@ def interval_curve(rows: Sequence[Between], tolerance: float = 1e-9) -> Interval
     inside = fits @ mass
     return IntervalCurve(
         after=tuple(classes[:, 0].tolist()), by=tuple(classes[:, 1].tolist()), mass=tuple(mass.tolist()),
-        log_likelihood=float(weights @ np.log(inside)), gap=gap,
-        is_unique=_is_unique(fits, weights, inside), n=int(weights.sum()),
+        log_likelihood=float(weights @ np.log(inside)), gap=gap, n=int(weights.sum()),
         n_events=int(weights[np.isfinite(intervals[:, 1])].sum()),
     )  # fmt: skip
 
@@ -150,14 +150,6 @@ def _line_search(fits: FloatArray, weights: FloatArray, mass: FloatArray, goal: 
             return trial
         step /= 2.0
     return mass
-
-
-def _is_unique(fits: FloatArray, weights: FloatArray, inside: FloatArray) -> bool:
-    """Masses are unique if the classes that may carry any are told apart by the animals."""
-    total = float(weights.sum())
-    free = fits.T @ (weights / inside) > total * (1.0 - 1e-6)
-    rows = np.vstack([fits[:, free], np.ones(int(free.sum()))])
-    return int(np.linalg.matrix_rank(rows)) == int(free.sum())
 
 
 def interval_quantile(curve: IntervalCurve, share: float = 0.5) -> QuantileRange:

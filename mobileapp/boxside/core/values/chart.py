@@ -182,7 +182,7 @@ def nice_ticks(lo: float, hi: float, n: int) -> tuple[float, ...]:
     Parameters
     ----------
     lo, hi : ends of what is shown; equal ends are widened to a range that holds them
-    n : about how many ticks are wanted, 2 or more; the result has at most n + 3
+    n : about how many ticks are wanted, 2 or more; the result has at most 1.5 n + 2
 
     Raises
     ------
@@ -248,10 +248,10 @@ def category_axis(label: str, names: tuple[str, ...]) -> Axis:
 def _nice_step(raw: float) -> float:
     power: float = 10.0 ** math.floor(math.log10(raw))
     part = raw / power
-    for nice in (1.0, 2.0, 5.0):
-        if part <= nice * (1 + 1e-9):
+    for nice, below in ((1.0, 1.5), (2.0, 3.0), (5.0, 7.0)):
+        if part < below:
             return nice * power
-    return 10 * power
+    return 10.0 * power
 
 
 def _same_length(name: str, *columns: tuple[float, ...]) -> None:
