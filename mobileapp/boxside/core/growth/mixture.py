@@ -109,13 +109,14 @@ def _refit(
         means = _on_a_line(means, counts / sds**2)
     squares = (shares * (values[:, None] - means) ** 2).sum(axis=0)
     if rule.shared_sd:
-        squares = counts * (squares.sum() / values.size)
+        squares = np.multiply(counts, squares.sum() / values.size)
     return means, np.maximum(np.sqrt(squares / counts), rule.least_sd), counts / counts.sum()
 
 
 def _on_a_line(means: FloatArray, pull: FloatArray) -> FloatArray:
     """Move the means onto the straight line that costs least likelihood, each weighing `pull`."""
-    place = np.arange(means.size) - float(pull @ np.arange(means.size)) / float(pull.sum())
+    number = np.arange(means.size, dtype=np.float64)
+    place = number - float(pull @ number) / float(pull.sum())
     centre = float(pull @ means) / float(pull.sum())
     slope = float((pull * place) @ means) / float((pull * place) @ place)
     out: FloatArray = centre + slope * place
