@@ -92,7 +92,7 @@ def test_further_steps_never_lower_the_likelihood(seed, even, shared):
     tight = best_mixture(logs, 3, MixtureRule(even, shared, 0.01))
     assert sum(tight.weights) == pytest.approx(1.0)
     assert min(tight.sds) >= 0.01
-    assert (len(set(tight.sds)) == 1) == shared
+    assert (len(set(tight.sds)) == 1) == shared == tight.shared_sd
     steps = np.diff(tight.means)
     assert (steps > 0).all()
     if even:
@@ -167,6 +167,12 @@ def test_a_missing_instar_cannot_be_told():
     found = instars_of(bodies(6, (3.0, 0.03, 60), (5.88, 0.03, 60), (8.23, 0.03, 60)))
     assert isinstance(found, CannotTell)
     assert any("even" in reason for reason in found.reasons)
+
+
+def test_one_wide_group_may_hold_several_instars():
+    found = instars_of(bodies(11, (3.0, 0.10, 40), (3.75, 0.10, 40)))
+    assert isinstance(found, CannotTell)
+    assert any("may hold several" in reason for reason in found.reasons)
 
 
 def test_groups_too_far_apart_for_a_moult_cannot_be_told():

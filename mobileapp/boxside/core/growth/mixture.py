@@ -33,6 +33,7 @@ class Mixture:
     """Groups by rising mean, with their spreads and shares, and how well they fit.
 
     `bic` is lower for the better account of the values; it charges log(n) for each free parameter.
+    `shared_sd` says whether all groups were held to one spread.
     """
 
     means: tuple[float, ...]
@@ -41,6 +42,7 @@ class Mixture:
     log_likelihood: float
     n: int
     n_parameters: int
+    shared_sd: bool
 
     @property
     def bic(self) -> float:
@@ -132,7 +134,7 @@ def _mixture(
     return Mixture(
         means=tuple(means[order].tolist()), sds=tuple(sds[order].tolist()),
         weights=tuple(weights[order].tolist()), log_likelihood=log_likelihood, n=n,
-        n_parameters=n_means + (1 if rule.shared_sd else k) + k - 1,
+        n_parameters=n_means + (1 if rule.shared_sd else k) + k - 1, shared_sd=rule.shared_sd,
     )  # fmt: skip
 
 
