@@ -110,9 +110,10 @@ def _refit(
     if rule.evenly_spaced and means.size > 2:
         means = _on_a_line(means, counts / sds**2)
     squares = (shares * (values[:, None] - means) ** 2).sum(axis=0)
+    new_sds = np.sqrt(squares / counts)
     if rule.shared_sd:
-        squares = np.multiply(counts, squares.sum() / values.size)
-    return means, np.maximum(np.sqrt(squares / counts), rule.least_sd), counts / counts.sum()
+        new_sds[:] = math.sqrt(float(squares.sum()) / values.size)
+    return means, np.maximum(new_sds, rule.least_sd), counts / counts.sum()
 
 
 def _on_a_line(means: FloatArray, pull: FloatArray) -> FloatArray:
