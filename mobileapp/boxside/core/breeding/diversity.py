@@ -3,8 +3,8 @@
 References
 ----------
 Lacy R.C. 1989, Analysis of founder representation in pedigrees: founder equivalents and founder genome
-equivalents, Zoo Biology 8:111-123. Lacy R.C. 1995, Clarification of genetic terms and their use in the management of
-captive populations, Zoo Biology 14:565-577 (mean kinship, gene diversity).
+equivalents, Zoo Biology 8:111-123. Lacy R.C. 1995, Clarification of genetic terms and their use in the
+management of captive populations, Zoo Biology 14:565-577 (mean kinship, gene diversity).
 """
 
 from __future__ import annotations
@@ -31,8 +31,8 @@ class Diversity:
     mean_kinship : of two random animals, one and the same included
     within : of two distinct animals
     inbreeding : mean F of the living
-    cohort_kinship : (cohort, mean kinship of its members to the living), lowest first: these are most precious
-    founder_shares : (founding cohort, share of the living genes)
+    cohort_kinship : (cohort, mean kinship of its members to the living), lowest first: these are most
+    precious founder_shares : (founding cohort, share of the living genes)
     founder_equivalents : equal founders that would give these shares
     """
 
@@ -127,8 +127,8 @@ def kinship_ahead(within: float, inbreeding: float, scheme: Scheme, n_generation
 
     Notes
     -----
-    Discrete generations, one pool, parents drawn at random from it, families equal. One dam and one sire give the
-    classical series of full sibs.
+    Discrete generations, one pool, parents drawn at random from it, families equal. One dam and one sire
+    give the classical series of full sibs.
     """
     _check_scheme(scheme)
     values = np.empty(n_generations + 1)
@@ -154,7 +154,9 @@ def same_sire(scheme: Scheme) -> float:
     return p_dam / min(males, scheme.n_sires) + (1.0 - p_dam) * even
 
 
-def diversity_ahead(now: Diversity, scheme: Scheme, at: Sequence[int] = (1, 5, 10)) -> tuple[tuple[int, float], ...]:
+def diversity_ahead(
+    now: Diversity, scheme: Scheme, at: Sequence[int] = (1, 5, 10)
+) -> tuple[tuple[int, float], ...]:
     """Return (generation, gene diversity) if the living pool is bred by `scheme` from now on.
 
     The diversity is 1 - kinship of two distinct offspring, the limit for a large generation.

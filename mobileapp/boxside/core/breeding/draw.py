@@ -37,8 +37,8 @@ class Known(Protocol):
 class Draw:
     """Two independent draws of a parent of one sex.
 
-    `same` is the chance that both are the same animal, `own` the mean kinship of a parent with itself, `distinct`
-    that of two different parents, `pair` the mean kinship of the two draws, whoever they are.
+    `same` is the chance that both are the same animal, `own` the mean kinship of a parent with itself,
+    `distinct` that of two different parents, `pair` the mean kinship of the two draws, whoever they are.
     """
 
     same: float
@@ -65,7 +65,8 @@ def draw_of(known: Known, parents: Parents, whose: str) -> Draw:
     Parameters
     ----------
     known : kinship of the cohorts that the parents came from
-    parents : of one sex; where the number from each source is known, it is used, else the cohort of each parent
+    parents : of one sex; where the number from each source is known, it is used, else the cohort of each
+    parent
         is an independent draw with the weights as chances
     whose : for the message if this cannot be
 
@@ -79,8 +80,7 @@ def draw_of(known: Known, parents: Parents, whose: str) -> Draw:
     between = known.between[np.ix_(rows, rows)]
     if parents.counted:
         return _counted(parents, weights, own, between)
-    shares = np.array(parents.family_shares) if parents.family_shares else np.full(parents.n, 1.0 / parents.n)
-    same = float(shares @ shares)
+    same = sum(share**2 for share in parents.family_shares) or 1.0 / parents.n
     if parents.n > 1:
         _refuse_single(known, parents, whose)
     mean_own, distinct = float(weights @ own), float(weights @ between @ weights)
@@ -114,7 +114,8 @@ def _refuse_single(known: Known, parents: Parents, whose: str) -> None:
     for source in parents.sources:
         if known.cohorts[known.row(source.cohort)].size == 1:
             raise EntryError(
-                f"{whose} has {parents.n} parents of one sex that may all be {source.cohort}, which is one animal. "
+                f"{whose} has {parents.n} parents of one sex that may all be {source.cohort}, which is one "
+                "animal. "
                 "Enter how many came from each, or one parent with chances."
             )
 
@@ -122,15 +123,15 @@ def _refuse_single(known: Known, parents: Parents, whose: str) -> None:
 def within_offspring(known: Known, cohort: Cohort) -> float:
     """Return w, the kinship of two distinct offspring: DD/4 + SS/4 + DS/2.
 
-    DD, SS and DS are the mean kinship of two dams, of two sires, of a dam and a sire, as two offspring draw them.
-    Two offspring of one clutch share its dam; they share the sire too with chance 1 / `males_per_clutch`. Sires of
-    different clutches are independent draws.
+    DD, SS and DS are the mean kinship of two dams, of two sires, of a dam and a sire, as two offspring draw
+    them. Two offspring of one clutch share its dam; they share the sire too with chance 1 /
+    `males_per_clutch`. Sires of different clutches are independent draws.
 
     Notes
     -----
-    Clutch sizes are family shares, offspring independent draws from them. Which male sired which clutch is taken as
-    unknown; where pairs are known, keep a cohort for each. With unequal shares of the males and two or more of them
-    (not all) to a clutch, the shares within the clutch are taken as equal.
+    Clutch sizes are family shares, offspring independent draws from them. Which male sired which clutch is
+    taken as unknown; where pairs are known, keep a cohort for each. With unequal shares of the males and two
+    or more of them (not all) to a clutch, the shares within the clutch are taken as equal.
     """
     if cohort.dams is None or cohort.sires is None:
         raise EntryError(f"Cohort {cohort.id} needs dams and sires.")
@@ -152,6 +153,8 @@ def _dam_with_sire(known: Known, dams: Parents, sires: Parents, whose: str) -> f
     rows = [[known.row(source.cohort) for source in parents.sources] for parents in (dams, sires)]
     for i in set(rows[0]) & set(rows[1]):
         if known.cohorts[i].size == 1:
-            raise EntryError(f"{whose}: {known.cohorts[i].id} is one animal and cannot be dam and sire at once.")
+            raise EntryError(
+                f"{whose}: {known.cohorts[i].id} is one animal and cannot be dam and sire at once."
+            )
     between = known.between[np.ix_(rows[0], rows[1])]
     return float(source_weights(dams) @ between @ source_weights(sires))

@@ -1,9 +1,9 @@
 """Kinship between cohorts, exact in expectation.
 
-For cohorts A, B: k(A, B) is the mean kinship of a random member of each, w(A) that of two distinct members of A,
-F(A) the mean inbreeding and s(A) = (1 + F(A)) / 2 the mean kinship of a member with itself. All of them follow
-from parents to offspring by linear rules, because kinship is linear in whom a gene came from and members of a
-cohort are exchangeable.
+For cohorts A, B: k(A, B) is the mean kinship of a random member of each, w(A) that of two distinct members
+of A, F(A) the mean inbreeding and s(A) = (1 + F(A)) / 2 the mean kinship of a member with itself. All of
+them follow from parents to offspring by linear rules, because kinship is linear in whom a gene came from and
+members of a cohort are exchangeable.
 
 References
 ----------
@@ -54,7 +54,8 @@ class Kinships:
         return self.position[cohort]
 
     def k(self, a: str, b: str) -> float:
-        """Return the kinship of a random member of `a` and another of `b`; of two distinct ones if `a` is `b`.
+        """Return the kinship of a random member of `a` and another of `b`; of two distinct ones if `a` is
+        `b`.
 
         This is also the expected inbreeding of offspring of the two.
         """
@@ -107,7 +108,9 @@ def with_cohort(known: Kinships, cohort: Cohort) -> Kinships:
     EntryError : if the id is taken or the cohort cannot be as described
     """
     if cohort.id in known.position:
-        raise EntryError(f"Cohort {cohort.id} is in the line already. Nothing was changed. Choose another name.")
+        raise EntryError(
+            f"Cohort {cohort.id} is in the line already. Nothing was changed. Choose another name."
+        )
     check_cohort(cohort, {name: known.cohorts[i] for name, i in known.position.items()})
     n = len(known.cohorts)
     if cohort.kind is CohortKind.FOUNDERS:
@@ -131,8 +134,8 @@ def with_cohort(known: Kinships, cohort: Cohort) -> Kinships:
 def paternity_range(known: Kinships, cohort: Cohort) -> tuple[float, float, float]:
     """Return w of a cohort of offspring as (least, as entered, most), over how many males may share a clutch.
 
-    Least if every egg may have any of the males, most if one male sired each whole clutch. `cohort` may or may
-    not be in `known`; its parents must be.
+    Least if every egg may have any of the males, most if one male sired each whole clutch. `cohort` may or
+    may not be in `known`; its parents must be.
     """
     if cohort.dams is None or cohort.sires is None:
         raise EntryError(f"{cohort.id} is no offspring: its paternity is not in question.")
@@ -171,7 +174,9 @@ def _offspring(known: Kinships, cohort: Cohort) -> _Node:
     if cohort.dams is None or cohort.sires is None:
         raise EntryError(f"Cohort {cohort.id} needs dams and sires.")
     dams, sires = _gene_share(known, cohort.dams), _gene_share(known, cohort.sires)
-    row = _with_parents_still_in(known, cohort.dams, dams) + _with_parents_still_in(known, cohort.sires, sires)
+    row = _with_parents_still_in(known, cohort.dams, dams) + _with_parents_still_in(
+        known, cohort.sires, sires
+    )
     inbreeding = float(dams @ known.between @ sires)
     own = (dams + sires) @ known.shares / 2.0
     return _Node(row / 2.0, within_offspring(known, cohort), inbreeding, own)
@@ -191,8 +196,8 @@ def _rows(known: Kinships, parents: Parents) -> NDArray[np.intp]:
 def _with_parents_still_in(known: Kinships, parents: Parents, share: Floats) -> Floats:
     """Kinship of this sex of parents to every cohort.
 
-    To its own cohort a parent has w once it is out of it. While it is still one of the N in there, a random member
-    is that very parent with chance 1/N, and then the kinship is s.
+    To its own cohort a parent has w once it is out of it. While it is still one of the N in there, a random
+    member is that very parent with chance 1/N, and then the kinship is s.
     """
     row: Floats = share @ known.between
     for source, weight in zip(parents.sources, source_weights(parents), strict=True):

@@ -14,27 +14,30 @@ _ROUNDING = 1e-9
 
 
 def newcomers_once(mean_kinship: float, target: float) -> int:
-    """Return the fewest unrelated, non-inbred newcomers, brought in once, that allow mean kinship <= `target`.
+    """Return the fewest unrelated, non-inbred newcomers, brought in once, that allow mean kinship <=
+    `target`.
 
     Notes
     -----
-    Each newcomer adds one founder genome equivalent, if its genes make up the best share of the next generation,
-    1 / (1 + 1 / (2 m k)) for m of them at mean kinship k: 1 / (2 k') = 1 / (2 k) + m. Brought in as one animal like
-    any other, more are needed: see `newcomers_as_equals`.
+    Each newcomer adds one founder genome equivalent, if its genes make up the best share of the next
+    generation, 1 / (1 + 1 / (2 m k)) for m of them at mean kinship k: 1 / (2 k') = 1 / (2 k) + m. Brought in
+    as one animal like any other, more are needed: see `newcomers_as_equals`.
     """
     _check_target(mean_kinship, target)
     return max(0, math.ceil(1.0 / (2.0 * target) - 1.0 / (2.0 * mean_kinship) - _ROUNDING))
 
 
 def newcomer_share(mean_kinship: float, n_newcomers: int) -> float:
-    """Return the share of the next generation's genes that `n_newcomers` should have for the least kinship."""
+    """Return the share of the next generation's genes that `n_newcomers` should have for the least "
+    "kinship."""
     if n_newcomers < 1:
         return 0.0
     return mean_kinship / (mean_kinship + 1.0 / (2.0 * n_newcomers))
 
 
 def newcomers_as_equals(n_living: int, mean_kinship: float, target: float) -> int | None:
-    """Return the fewest newcomers that bring mean kinship to `target` if all animals breed alike, None if none can.
+    """Return the fewest newcomers that bring mean kinship to `target` if all animals breed alike, None if
+    none can.
 
     With N living at mean kinship k and m newcomers it becomes (N**2 k + m / 2) / (N + m)**2.
     """
@@ -78,8 +81,9 @@ def newcomers_each_generation(
 ) -> tuple[int, int] | None:
     """Return (females, males): fewest newcomers a generation that hold kinship at or below `target`.
 
-    The kinship is that of distinct offspring after `n_generations`. Females and males are added in turn, the sex
-    first that helps more. None if even newcomers alone are not enough, as one pair a generation never is below 1/4.
+    The kinship is that of distinct offspring after `n_generations`. Females and males are added in turn, the
+    sex first that helps more. None if even newcomers alone are not enough, as one pair a generation never is
+    below 1/4.
     """
     _check_target(max(now.within, _ROUNDING), target)
     females = males = 0
@@ -116,7 +120,8 @@ def _pair(within: float, own: float, n: int, new: float, same: float) -> float:
 def _check_newcomers(scheme: Scheme, n_new_females: int, n_new_males: int) -> None:
     if not (0 <= n_new_females <= scheme.n_dams and 0 <= n_new_males <= scheme.n_sires):
         raise EntryError(
-            f"{n_new_females} new females and {n_new_males} new males do not fit among {scheme.n_dams} dams and "
+            f"{n_new_females} new females and {n_new_males} new males do not fit among {scheme.n_dams} "
+            "dams and "
             f"{scheme.n_sires} sires a generation. Enter fewer, or more parents."
         )
 

@@ -3,8 +3,9 @@
 References
 ----------
 Henderson C.R. 1976, A simple method for computing the inverse of a numerator relationship matrix used in
-prediction of breeding values, Biometrics 32:69-83 (the table); Henderson C.R. 1988, Use of an average numerator
-relationship matrix for multiple-sire joining, Journal of Animal Science 66:1614-1621 (several possible sires).
+prediction of breeding values, Biometrics 32:69-83 (the table); Henderson C.R. 1988, Use of an average
+numerator relationship matrix for multiple-sire joining, Journal of Animal Science 66:1614-1621 (several
+possible sires).
 """
 
 from __future__ import annotations
@@ -76,9 +77,9 @@ def pedigree(animals: Sequence[Animal]) -> Pedigree:
 
     Notes
     -----
-    Dam and sire are drawn independently: where two pairs are possible, but not their exchange, enter two animals'
-    worth of chances only if that is acceptable. Selfing (dam = sire) is computed, although no beetle does it,
-    since it is a classical check.
+    Dam and sire are drawn independently: where two pairs are possible, but not their exchange, enter two
+    animals' worth of chances only if that is acceptable. Selfing (dam = sire) is computed, although no
+    beetle does it, since it is a classical check.
     """
     _check(animals)
     by_id = {animal.id: animal for animal in animals}

@@ -35,9 +35,9 @@ def size_from_families(n_parents: float, variance: float) -> float:
 
     Notes
     -----
-    For a population of constant size (two offspring a parent on average). Vk = 2, as chance alone makes it, gives
-    about N; Vk = 0, equal families, nearly twice N. For two sexes some authors write 4 N - 4: two fewer in the
-    numerator, negligible beside the error of a variance estimated from a few families.
+    For a population of constant size (two offspring a parent on average). Vk = 2, as chance alone makes it,
+    gives about N; Vk = 0, equal families, nearly twice N. For two sexes some authors write 4 N - 4: two
+    fewer in the numerator, negligible beside the error of a variance estimated from a few families.
 
     Examples
     --------
@@ -63,7 +63,8 @@ def family_variance(family_sizes: Sequence[float]) -> float:
 
     References
     ----------
-    Crow J.F., Morton N.E. 1955, Measurement of gene frequency drift in small populations, Evolution 9:202-214.
+    Crow J.F., Morton N.E. 1955, Measurement of gene frequency drift in small populations, Evolution
+    9:202-214.
     """
     n = len(family_sizes)
     if n < 2 or min(family_sizes) < 0 or sum(family_sizes) <= 0:
@@ -93,7 +94,8 @@ def inbreeding_after(effective_size: float, n_generations: float) -> float:
 
     Notes
     -----
-    An approximation for two sexes, poor below Ne of about 10 and in the first generations; `kinships` is exact.
+    An approximation for two sexes, poor below Ne of about 10 and in the first generations; `kinships` is
+    exact.
 
     Examples
     --------
@@ -101,7 +103,7 @@ def inbreeding_after(effective_size: float, n_generations: float) -> float:
     0.050000000000000044
     """
     _check_size(effective_size)
-    return 1.0 - (1.0 - 1.0 / (2.0 * effective_size)) ** n_generations
+    return 1.0 - math.pow(1.0 - 1.0 / (2.0 * effective_size), n_generations)
 
 
 def diversity_after(effective_size: float, n_generations: float) -> float:
@@ -118,7 +120,7 @@ def size_from_inbreeding(before: float, after: float, n_generations: float = 1.0
         raise EntryError("Inbreeding must lie from 0 to below 1, over more than 0 generations.")
     if after <= before:
         return math.inf
-    left = ((1.0 - after) / (1.0 - before)) ** (1.0 / n_generations)
+    left = math.pow((1.0 - after) / (1.0 - before), 1.0 / n_generations)
     return 1.0 / (2.0 * (1.0 - left))
 
 
@@ -127,12 +129,12 @@ def size_needed(retained: float, years: float, generation_years: float) -> float
 
     Notes
     -----
-    The usual aim of 90 % for 100 years takes about 475 / L with L the years of a generation: for a generation of two
-    or three years 238 or 158, which most private lines cannot reach.
+    The usual aim of 90 % for 100 years takes about 475 / L with L the years of a generation: for a
+    generation of two or three years 238 or 158, which most private lines cannot reach.
     """
     if not 0 < retained < 1 or years <= 0 or generation_years <= 0:
         raise EntryError("The share to keep lies between 0 and 1, years and generation are above 0.")
-    return 1.0 / (2.0 * (1.0 - retained ** (generation_years / years)))
+    return 1.0 / (2.0 * (1.0 - math.pow(retained, generation_years / years)))
 
 
 def differentiation(n_migrants: float) -> float:

@@ -37,7 +37,8 @@ class Source:
     weight : share of the offspring (or of the blend) that is theirs, or the chance that it was this cohort;
         any positive scale, None to follow `n` (or, without `n`, alike for all sources)
     n : how many animals, 0 where only the chance is known
-    among : while parents stay with their own cohort, how many it had with them at breeding; 0 once they are out
+    among : while parents stay with their own cohort, how many it had with them at breeding; 0 once they are
+    out
         of it; None for the usual: out of a cohort, in for a group or an individual, which *is* its members
     """
 
@@ -55,7 +56,8 @@ class Parents:
     ----------
     sources : the cohorts they came from
     n : how many in all; 0 where every source says its own number
-    family_shares : share of the offspring from each parent in the order of the sources; empty for equal families
+    family_shares : share of the offspring from each parent in the order of the sources; empty for equal
+    families
     """
 
     sources: tuple[Source, ...]
@@ -149,6 +151,28 @@ class Available:
 
 
 @dataclass(frozen=True, slots=True)
+class PairingRequest:
+    """What the keeper asks of a season's pairings.
+
+    Parameters
+    ----------
+    n_families : at least so many females lay
+    most_families : at most so many, 0 for exactly `n_families`
+    clutches_per_male : how many females one male may be put with
+    max_kinship : closer relatives are not paired
+    standing : animals that stay in the line without breeding now, such as larvae that will be adult later
+    standing_frac : their share of the next pool, from 0 to below 1; the offspring make up the rest
+    """
+
+    n_families: int
+    most_families: int = 0
+    clutches_per_male: int = 1
+    max_kinship: float = 1.0
+    standing: tuple[Living, ...] = ()
+    standing_frac: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class PairReason:
     """Why a pairing stands in the plan: the rule, the number it rests on, one plain sentence."""
 
@@ -161,7 +185,8 @@ class PairReason:
 class Pairing:
     """Males of one cohort with females of another; one female is one family.
 
-    `kinship` is the expected inbreeding of the offspring, `window` the days on which both are adult (None: any).
+    `kinship` is the expected inbreeding of the offspring, `window` the days on which both are adult (None:
+    any).
     """
 
     males: str
@@ -177,9 +202,9 @@ class Pairing:
 class Alternative:
     """The next best choice if one family of a planned pairing cannot be had.
 
-    `lost` is what it costs in mean kinship of the next generation (which is gene diversity, in the same unit);
-    0 is a tie. `males` and `females` are empty where no other pairing is possible: then `lost` counts a plan
-    with one family fewer.
+    `lost` is what it costs in mean kinship of the next generation (which is gene diversity, in the same
+    unit); 0 is a tie. `males` and `females` are empty where no other pairing is possible: then `lost` counts
+    a plan with one family fewer.
     """
 
     instead_of: tuple[str, str]
@@ -191,7 +216,8 @@ class Alternative:
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """What one cohort gives to the next generation: `best` in the ideal plan, `planned` with whole animals."""
+    """What one cohort gives to the next generation: `best` in the ideal plan, `planned` with whole "
+    "animals."""
 
     cohort: str
     sex: Sex
@@ -203,8 +229,9 @@ class Share:
 class PairingPlan:
     """Pairings of the season, with what they achieve and what the ideal would.
 
-    `mean_kinship` is that of the next generation with these whole animals, `best_mean_kinship` the optimum with
-    fractional families (never above it), `kkt_residual` how far that optimum is from satisfying its conditions.
+    `mean_kinship` is that of the next pool (offspring, with the standing animals where any were named) from
+    these whole animals, `best_mean_kinship` the optimum with fractional families (never above it),
+    `kkt_residual` how far that optimum is from satisfying its conditions.
     """
 
     pairings: tuple[Pairing, ...]
@@ -218,5 +245,5 @@ class PairingPlan:
 
     @property
     def gene_diversity(self) -> float:
-        """Expected heterozygosity of the next generation relative to the founders' source."""
+        """Expected heterozygosity of the next pool relative to the founders' source."""
         return 1.0 - self.mean_kinship
