@@ -208,9 +208,10 @@ class RandomLine:
         self.left: dict[str, int] = {}
 
     def made(self, n_steps: int) -> list[Cohort]:
-        for _ in range(int(self.rng.integers(1, 4))):
-            self._add(Cohort(self._name(), CohortKind.FOUNDERS, size=int(self.rng.integers(4, 11))))
         while sum(cohort.kind is CohortKind.OFFSPRING for cohort in self.line) < 2:
+            self.line, self.left = [], {}
+            for _ in range(int(self.rng.integers(1, 4))):
+                self._add(Cohort(self._name(), CohortKind.FOUNDERS, size=int(self.rng.integers(4, 11))))
             self._steps(n_steps)
         return self.line
 

@@ -75,7 +75,7 @@ class Kinships:
 
 
 def kinships(cohorts: Sequence[Cohort]) -> Kinships:
-    """Return the kinship of all cohorts of a line; the order in which they are given does not matter.
+    """Return the kinship of all cohorts of a line, given in the order in which they came to be.
 
     Raises
     ------
@@ -83,6 +83,8 @@ def kinships(cohorts: Sequence[Cohort]) -> Kinships:
 
     Notes
     -----
+    The order matters in one case only: where parents stay in their cohort, a group that is drawn from it before the
+    breeding does not hold them, one that is drawn afterwards may. Offspring given before their parents are put right.
     Time and memory grow with the square of the number of cohorts: 1,000 take a fraction of a second and 8 MB.
     Expectations only: actual kinship varies around them, more so where few loci or few offspring matter.
     """
