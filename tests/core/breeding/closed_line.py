@@ -183,15 +183,20 @@ class Planner:
 # ---------------------------------------------------------------- the comparison
 
 
-def diversity_kept(keeper: Keeper, seed: int, n_generations: int = N_GENERATIONS) -> float:
-    """Return the gene diversity of the last generation, relative to the source of the founders."""
+def last_adults(keeper: Keeper, seed: int, n_generations: int) -> Adults:
+    """Return the adults of the last generation."""
     rng = np.random.default_rng([seed, 1])
     adults = founders()
     for generation in range(n_generations):
         pairs = keeper(adults, rng)
         assert pairs, "the line died out"
         adults = next_adults(adults, pairs, np.random.default_rng([seed, 2, generation]))
-    return 1.0 - float(adults.kinship.mean())
+    return adults
+
+
+def diversity_kept(keeper: Keeper, seed: int, n_generations: int = N_GENERATIONS) -> float:
+    """Return the gene diversity of the last generation, relative to the source of the founders."""
+    return 1.0 - float(last_adults(keeper, seed, n_generations).kinship.mean())
 
 
 @dataclass
