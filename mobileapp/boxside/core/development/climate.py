@@ -103,8 +103,10 @@ def fit_climate(record: Sequence[DayTemperature]) -> Climate:
         waves[:, 1:] = 0.0
     mean_c, half_c = _coefficients(waves, mean), _coefficients(waves, half)
     departure = mean - waves @ np.asarray(mean_c)
-    sd, lag = _departures([day.on for day in fitted], departure)
-    level = _level_sd([day.on for day in fitted], departure, sd, lag) if seasonal else UNKNOWN_SEASON_SD_C
+    on = [day.on for day in fitted]
+    by_month = _month_levels(on, departure) if seasonal else np.zeros_like(departure)
+    sd, lag = _departures(on, departure - by_month)
+    level = _level_sd(by_month, sd, lag) if seasonal else UNKNOWN_SEASON_SD_C
     bare = Climate(mean_c, half_c, sd, lag, level, seasonal)
     return Climate(mean_c, half_c, sd, lag, level, seasonal, fill_gaps(days, bare))
 
@@ -163,11 +165,14 @@ def _departures(on: Sequence[date], departure: Floats) -> tuple[float, float]:
     return sd, float(np.clip(product / sd**2, 0.0, 0.98))
 
 
-def _level_sd(on: Sequence[date], departure: Floats, sd_c: float, lag: float) -> float:
-    """How much the level of 30-day blocks varies beyond what correlated days alone would make it."""
+def _month_levels(on: Sequence[date], departure: Floats) -> Floats:
+    """(n,) the mean departure of the 30-day block in which each day lies."""
     block = np.array([(day - on[0]).days // RECENT_DAYS for day in on])
-    means = [float(departure[block == b].mean()) for b in np.unique(block) if np.sum(block == b) >= 10]
-    if len(means) < 3:
-        return 0.0
+    _, place, counts = np.unique(block, return_inverse=True, return_counts=True)
+    return np.asarray((np.bincount(place, departure) / counts)[place])
+
+
+def _level_sd(by_month: Floats, sd_c: float, lag: float) -> float:
+    """How much the level of 30-day blocks varies beyond what correlated days alone would make it."""
     by_chance = sd_c**2 / RECENT_DAYS * (1 + lag) / (1 - lag)
-    return float(np.sqrt(max(float(np.var(means, ddof=1)) - by_chance, 0.0)))
+    return float(np.sqrt(max(float(np.var(by_month)) - by_chance, 0.0)))

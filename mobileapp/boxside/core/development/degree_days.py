@@ -154,8 +154,9 @@ def _checked(
 def _crossing(height: Floats, half: Floats) -> Floats:
     """Phase at which a wave of half range `half` is `height` above its mean, held to a quarter turn."""
     flat = half <= 0
-    ratio = np.where(flat, np.where(height >= 0, 1.0, -1.0), height / np.where(flat, 1.0, half))
-    return np.asarray(np.arcsin(np.clip(ratio, -1.0, 1.0)))
+    # Held to the wave before dividing: a nearly flat day would overflow.
+    ratio = np.clip(height, -half, half) / np.where(flat, 1.0, half)
+    return np.asarray(np.arcsin(np.where(flat, np.where(height >= 0, 1.0, -1.0), ratio)))
 
 
 def _triangle_above(low: Floats, high: Floats, threshold: Floats) -> Floats:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from boxside.core.development.climate import Climate
 from boxside.core.development.need import Need
 from boxside.core.development.simulate import (
+    Paths,
     Started,
     completion_days,
     cumulated,
@@ -69,9 +70,8 @@ def expected_date(
         )
     starts = draw_starts(started, n_draws, rng)
     t0, wanted = need.draw(n_draws, rng)
-    span = _span(need, past_days)
-    paths = temperature_paths(climate, started.from_on, span, n_draws, rng)
-    done = completion_days(cumulated(need, t0, paths, starts), wanted)
+    paths = _paths(need, climate, started.from_on, past_days + HORIZON_DAYS, n_draws, rng)
+    done = completion_days(cumulated(need, t0, paths, starts, wanted), wanted)
     open_still = done[done >= past_days]
     reasons = _reasons(started, need, climate, as_of)
     if open_still.size < max(_OVERDUE_FRAC * n_draws, 5):
@@ -88,27 +88,34 @@ _OVERDUE = (
 _STALLED = "At these temperatures it is as likely as not to take more than {days} days from now."
 
 
-def _span(need: Need, past_days: int) -> int:
-    """Days to simulate: the horizon, or less where days alone are counted and few will do."""
+def _paths(
+    need: Need, climate: Climate, first_on: date, span: int, n: int, rng: np.random.Generator
+) -> Paths:
+    """Possible temperatures, or none where days alone are counted."""
     if need.curve is None:
-        longest = float(np.exp(need.mean[0])) * 4
-        return past_days + min(HORIZON_DAYS, max(int(longest) - past_days, 30))
-    return past_days + HORIZON_DAYS
+        return Paths(first_on, np.zeros((n, span)), np.zeros((n, span)), 0)
+    return temperature_paths(climate, first_on, span, n, rng)
 
 
 def _summed_up(
     what: str, done: Floats, from_on: date, past_days: int, reasons: tuple[Reason, ...]
 ) -> Forecast:
-    low, middle, high = (_day(done, frac, from_on) for frac in (LOW_FRAC, 0.5, HIGH_FRAC))
+    days, counts = np.unique(done, return_counts=True)
+    # Whole days: a day counts as reached at the middle of its own share, which is right on average.
+    middles = (np.cumsum(counts) - counts / 2) / done.size
+    places = (
+        int(np.searchsorted(middles, LOW_FRAC)),
+        int(np.argmin(np.abs(middles - 0.5))),
+        int(np.searchsorted(middles, HIGH_FRAC, side="right")) - 1,
+    )
+    low, middle, high = (_day(days[min(max(i, 0), days.size - 1)], from_on) for i in places)
     if middle is None:
         stalled = Reason("stalled", None, 0, _STALLED.format(days=HORIZON_DAYS))
         return Forecast(what, Outlook.STALLED, low, None, None, (), (*reasons, stalled))
     return Forecast(what, Outlook.EXPECTED, low, middle, high, _chances(done, from_on, past_days), reasons)
 
 
-def _day(done: Floats, frac: float, from_on: date) -> date | None:
-    """The day by whose end at least `frac` of the runs are over."""
-    day = float(np.quantile(done, frac, method="inverted_cdf"))
+def _day(day: float, from_on: date) -> date | None:
     return from_on + timedelta(days=int(day)) if np.isfinite(day) else None
 
 

@@ -151,7 +151,8 @@ def _meeting(male: _Drawn, female: _Drawn, paths: Paths, as_of: date, treatment:
 
 def _emerged(sex: _Drawn, paths: Paths, as_of: date) -> Floats:
     """Days of emergence (n, k); whoever should have emerged by now does so tomorrow."""
-    done = completion_days(cumulated(sex.need, sex.t0_c, paths, sex.starts), sex.wanted)
+    gathered = cumulated(sex.need, sex.t0_c, paths, sex.starts, sex.wanted.max(axis=1))
+    done = completion_days(gathered, sex.wanted)
     return np.maximum(done, (as_of - paths.first_on).days + 1)
 
 

@@ -14,6 +14,8 @@ from boxside.core.values.errors import EntryError
 
 Floats = NDArray[np.float64]
 
+_CHUNK_DAYS = 60
+
 
 @dataclass(frozen=True, slots=True)
 class Started:
@@ -96,7 +98,7 @@ def draw_starts(started: Started, n: int, rng: np.random.Generator) -> NDArray[n
     return rng.integers(0, started.n_days, size=n)
 
 
-def cumulated(need: Need, t0_c: Floats, paths: Paths, starts: NDArray[np.int64]) -> Floats:
+def cumulated(need: Need, t0_c: Floats, paths: Paths, starts: NDArray[np.int64], enough: Floats) -> Floats:
     """Return (n, days) the days or degree-days gathered by the end of each day since the stage began.
 
     Parameters
@@ -106,14 +108,25 @@ def cumulated(need: Need, t0_c: Floats, paths: Paths, starts: NDArray[np.int64])
     paths : n runs of temperatures
     starts : (n,) first day of the stage, counted from the paths' first; it counts half, since the stage
         began some time in its course
+    enough : (n,) where a run may stop
+
+    Notes
+    -----
+    Goes on by two months and stops once every run has enough, so `days` may be fewer than the paths have.
     """
     shape = paths.min_c.shape
-    if need.curve is None:
-        effect = np.ones(shape)
-    else:
-        effect = need.curve.effect_dd(paths.min_c, paths.max_c, t0_c[:, np.newaxis])
-    day, start = np.arange(shape[1]), starts[:, np.newaxis]
-    return np.asarray(np.cumsum(effect * np.select([day < start, day == start], [0.0, 0.5], 1.0), axis=1))
+    begun, parts = np.zeros((shape[0], 1)), []
+    for first in range(0, shape[1], _CHUNK_DAYS):
+        days = slice(first, first + _CHUNK_DAYS)
+        low, high = paths.min_c[:, days], paths.max_c[:, days]
+        effect = need.curve.effect_dd(low, high, t0_c[:, np.newaxis]) if need.curve else np.ones(low.shape)
+        day, start = np.arange(first, first + low.shape[1]), starts[:, np.newaxis]
+        counts = np.select([day < start, day == start], [0.0, 0.5], 1.0)
+        parts.append(begun + np.cumsum(effect * counts, axis=1))
+        begun = parts[-1][:, -1:]
+        if np.all(begun[:, 0] >= enough):
+            break
+    return np.concatenate(parts, axis=1)
 
 
 def completion_days(gathered: Floats, wanted: Floats) -> Floats:
