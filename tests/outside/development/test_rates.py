@@ -95,8 +95,10 @@ def test_no_development_at_ten_and_thirty_five_degrees_matches_lee_2003(checks):
     assert curve.effect_dd(34, 34, 13.1) < curve.effect_dd(28, 28, 13.1)
 
 
-@pytest.mark.parametrize(("low", "high"), [(18, 24), (8, 20), (22, 38), (10, 30)])
-def test_a_day_on_the_bent_curve_matches_numerical_integration_by_scipy_quad(low, high):
+@pytest.mark.parametrize(
+    ("low", "high", "tolerance"), [(18, 24, 0.003), (8, 20, 0.003), (10, 30, 0.003), (22, 38, 0.1)]
+)
+def test_a_day_on_the_bent_curve_matches_numerical_integration_by_scipy_quad(low, high, tolerance):
     curve = RateCurve(lethal_c=35.0, reference_c=20.0)
     mean, half = (low + high) / 2, (high - low) / 2
     whole = quad(
@@ -105,4 +107,4 @@ def test_a_day_on_the_bent_curve_matches_numerical_integration_by_scipy_quad(low
         np.pi / 2,
         limit=200,
     )[0]
-    assert curve.effect_dd(low, high, 11.0) == pytest.approx(whole / np.pi, abs=0.06)
+    assert curve.effect_dd(low, high, 11.0) == pytest.approx(whole / np.pi, abs=tolerance)

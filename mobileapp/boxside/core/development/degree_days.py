@@ -160,6 +160,6 @@ def _crossing(height: Floats, half: Floats) -> Floats:
 
 
 def _triangle_above(low: Floats, high: Floats, threshold: Floats) -> Floats:
-    span = np.where(high > low, high - low, 1.0)
-    part = np.maximum(high - threshold, 0.0) ** 2 / (2 * span)
+    above = np.clip(high - threshold, 0.0, high - low)
+    part = above * (above / np.where(high > low, high - low, 1.0)) / 2
     return np.asarray(np.where(low >= threshold, (low + high) / 2 - threshold, part))
