@@ -54,7 +54,7 @@ class AwayPlan:
 
     `before` is to be done on the last day at home; `unattended` is late without a helper even so, most
     days first; `helper` is what a helper does on as few days as the plan finds; `safe_until` is the last day
-    of return with which nothing is late without a helper (None where nothing is due at all), set by `limiting`.
+    of return with which nothing is late without a helper (None where nothing is due), set by `limiting`.
     """
 
     leave_on: date
@@ -132,7 +132,7 @@ def _check(chores: Sequence[Chore], leave_on: date, back_on: date) -> None:
     for chore in chores:
         if chore.interval_days < 1 or not chore.due.earliest <= chore.due.on <= chore.due.latest:
             raise EntryError(
-                f"{chore.due.task} at {chore.due.box} has an interval below a day, or its days are out of order."
+                f"{chore.due.task} at {chore.due.box} has no interval, or its days are out of order."
             )
 
 

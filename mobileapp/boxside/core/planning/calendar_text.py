@@ -58,10 +58,11 @@ def calendar_file(entries: Sequence[CalendarEntry], stamped_at: datetime, name: 
     if len(set(keys)) < len(keys):
         twice = next(key for key in keys if keys.count(key) > 1)
         raise EntryError(f"Two calendar entries are about the same: {twice}. No file was made.")
+    stamp = _utc(stamped_at)
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Boxside//Boxside//EN", "CALSCALE:GREGORIAN"]
     lines.append(f"X-WR-CALNAME:{_text(name)}")
     for entry in entries:
-        lines.extend(_event(entry, stamped_at))
+        lines.extend(_event(entry, stamp))
     lines.append("END:VCALENDAR")
     return b"".join(_folded(line) for line in lines)
 
@@ -72,10 +73,10 @@ def entry_uid(key: str) -> str:
     return f"{digest[:32]}@boxside.invalid"
 
 
-def _event(entry: CalendarEntry, stamped_at: datetime) -> Iterator[str]:
+def _event(entry: CalendarEntry, stamp: str) -> Iterator[str]:
     yield "BEGIN:VEVENT"
     yield f"UID:{entry_uid(entry.key)}"
-    yield f"DTSTAMP:{_utc(stamped_at)}"
+    yield f"DTSTAMP:{stamp}"
     yield from _when(entry)
     yield f"SUMMARY:{_text(entry.title)}"
     if entry.details:

@@ -76,7 +76,7 @@ class StockOut:
 
 @dataclass(frozen=True, slots=True)
 class Breeder:
-    """What a breeding prey animal yields: young a week, the share that grows up, and weeks until they have."""
+    """What a breeding prey animal yields: young a week, the share that grows up, and in how many weeks."""
 
     young_per_week: float
     survival_frac: float
