@@ -12,7 +12,7 @@ TODAY = date(2026, 5, 1)
 
 
 def least_squares_of_loads(spans: list[range], n_days: int) -> int:
-    """The smallest sum of squared loads: each day has slots that cost 1, 3, 5, ... (their sum is n squared)."""
+    """The smallest sum of squared loads: a day has slots that cost 1, 3, 5, ..., in sum n squared."""
     n = len(spans)
     cost = np.full((n, n_days * n), 10_000)
     for task, span in enumerate(spans):
