@@ -77,7 +77,7 @@ def test_lines_are_folded_at_75_octets_matches_desruisseaux_2009(titles):
 
 
 def test_specials_are_escaped_as_printed_in_the_standard_matches_desruisseaux_2009():
-    # Section 3.3.11 (its example from memory; the library above reads the same): "Project XYZ Final Review\nConference Room - 3B\nCome Prepared."
+    # Section 3.3.11, its example from memory; the library above reads it back the same.
     text = "Project XYZ Final Review\nConference Room - 3B\nCome Prepared."
     octets = calendar_file([CalendarEntry("k", text, on=date(2026, 1, 1))], STAMP)
     assert rb"SUMMARY:Project XYZ Final Review\nConference Room - 3B\nCome Prepared." in octets
