@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
@@ -62,8 +62,7 @@ class Keeper:
         """Open the app: feed, travel, or put the nudge off; then plan again, as after every event."""
         today, doing = day_of(now_ms, self.zone), self.rnd.random()
         if doing < 0.06:
-            name = self.rnd.choice(ZONES)
-            self.prefs = NudgePrefs(self.prefs.slots, self.prefs.quiet_from, self.prefs.quiet_to, name)
+            self.prefs = replace(self.prefs, zone=self.rnd.choice(ZONES))
             self.phone.zone = self.zone
         elif doing < 0.3:
             self._later(now_ms)
@@ -78,13 +77,7 @@ class Keeper:
         if showing and self.phone.posts:
             digest = showing[-1].digest
             move = LaterMove(digest, now_ms, self.rnd.choice((30, 120, 600)))
-            self.prefs = NudgePrefs(
-                self.prefs.slots,
-                self.prefs.quiet_from,
-                self.prefs.quiet_to,
-                self.prefs.zone,
-                later=(*self.prefs.later[-12:], move),
-            )
+            self.prefs = replace(self.prefs, later=(*self.prefs.later[-12:], move))
             self.n_later[digest] = self.n_later.get(digest, 0) + 1
 
 
