@@ -206,3 +206,21 @@ def test_any_plan_then_as_the_schema_says_and_out_of_quiet_hours(
         assert one.at_local < one.until_local
         assert one.at_ms > now_ms
         assert one.day == day_of(one.at_ms, zone)
+
+
+class ForgetfulPhone(Phone):
+    """A phone that starts anew a minute later without a memory: the control that must be caught."""
+
+    def wake(self, now_ms: int) -> None:
+        super().wake(now_ms)
+        self.known.clear()
+        super().wake(now_ms + 60_000)
+
+
+def test_year_when_the_phone_forgets_what_it_posted_then_the_check_sees_it() -> None:
+    start, zone = date(2026, 1, 1), ZoneInfo("Europe/Berlin")
+    due_on = {"B01": start}
+    keeper = Keeper(random.Random(3), NudgePrefs(zone="Europe/Berlin"), ForgetfulPhone(zone), due_on, {})
+    live(keeper, start)
+    with pytest.raises(AssertionError, match="posted twice without Later"):
+        check_days(keeper)
