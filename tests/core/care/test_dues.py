@@ -50,13 +50,24 @@ def test_feed_when_larvae_came_long_after_hatch_then_no_first_meal() -> None:
     assert 0 <= on(facts, "feed") <= 6
 
 
+def test_feed_when_all_are_grown_then_food_is_offered_but_not_pressed() -> None:
+    """The interval stays, the task is late only after twice the usual grace of three days."""
+    found = due(a_box(larvae(6), fed=seen("fed", 10)), "feed")
+    assert found is not None
+    assert (found.on, found.latest) == (day(35), day(41))
+    assert found.reasons[-1].rule == "near_pupation"
+    mixed = due(a_box(larvae(6), larvae(4), fed=seen("fed", 10)), "feed")
+    assert mixed is not None
+    assert [reason.rule for reason in mixed.reasons] == ["feeding.half_grown"]
+
+
 def test_feed_when_searching_then_due_the_day_it_was_seen() -> None:
     facts = a_box(larvae(3), fed=seen("fed", 10), appetite=seen("appetite", 15, appetite="searching"))
     found = due(facts, "feed")
     assert found is not None
     assert found.on == day(15)
     assert found.reasons[-1].days == -9
-    assert why(found, day(16)) == "Due since Monday: searching along the edges on 16 March: 9 days sooner."
+    assert why(found, day(16)) == "Due since Monday: searching along the edges on 16 March, so 9 days sooner."
 
 
 def test_feed_when_searching_was_answered_by_a_meal_then_interval_counts() -> None:
@@ -289,7 +300,7 @@ def test_losses_when_more_than_survival_explains_then_look_for_escapes() -> None
     found = due(facts, "look_for_escape")
     assert found is not None
     assert found.on == day(20)
-    assert why(found, day(20)) == "Due today: 7 of 12 unaccounted: look for escapes and check the gauze."
+    assert why(found, day(20)) == "Due today: 7 of 12 unaccounted; look for escapes and check the gauze."
     looked = a_box(larvae(2), count=count, loss_note="7 of 12 unaccounted", looked=seen("looked", 20, 700))
     assert due(looked, "look_for_escape") is None
 

@@ -232,7 +232,8 @@ def with_sound_overrides(profile: Profile, overrides: Mapping[str, float]) -> tu
     try:
         return with_overrides(profile, overrides), ()
     except EntryError:
-        own, kept, refused = profile, {}, []
+        own, refused = profile, []
+        kept: dict[str, float] = {}
     for key in sorted(overrides):
         try:
             own = with_overrides(profile, {**kept, key: overrides[key]})
