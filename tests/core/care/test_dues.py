@@ -111,6 +111,12 @@ def test_feed_when_last_fed_about_days_ago_then_counts_from_then() -> None:
     assert found.reasons[0].text.startswith("Last fed about 24 February")
 
 
+def test_feed_when_several_meals_are_known_then_the_newest_meal_counts_not_the_newest_entry() -> None:
+    """Entered on day 10, a remembered meal of day 5 does not undo the feeding of day 8."""
+    fed, said = seen("fed", 8), seen("last_fed", 10, basis="about", days=5)
+    assert on(a_box(larvae(1), fed=fed, last_fed=said), "feed") == 15
+
+
 def test_feed_when_last_fed_unknown_then_spread_over_a_week_young_first() -> None:
     """Forty boxes on one evening: no day gets more than half of a band, and the young come first."""
     days = {
