@@ -285,6 +285,22 @@ def test_adults_when_emerged_together_then_parted_unless_introduced() -> None:
     assert on(paired, "end_pairing") == 55
 
 
+def test_adults_when_only_females_emerged_then_nobody_to_part() -> None:
+    female = animals(Stage.ADULT, Sex.FEMALE)
+    assert due(a_box(female, emerged=seen("emerged", 50)), "separate_sexes") is None
+
+
+def test_urgency_when_larvae_are_younger_then_higher_and_a_pressing_task_before_a_chore() -> None:
+    """Among equal tasks the young come first; eggs and adults come before resting stages."""
+    stages = [larvae(1), larvae(3), larvae(5), animals(Stage.ADULT), animals(Stage.PUPA)]
+    wet = [due(a_box(line, condensation=seen("condensation", 3)), "air") for line in stages]
+    urgencies = [one.urgency for one in wet if one is not None]
+    assert urgencies == [29, 27, 25, 25, 24]
+    clean = due(a_box(larvae(1)), "clean")
+    assert clean is not None
+    assert clean.urgency == 9
+
+
 def test_introduce_when_a_female_glows_then_that_evening_until_paired() -> None:
     female, glowing = animals(Stage.ADULT, Sex.FEMALE), seen("glowing", 52, 1320)
     assert on(a_box(female, glowing=glowing), "introduce") == 52
