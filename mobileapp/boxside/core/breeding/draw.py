@@ -138,7 +138,7 @@ def within_offspring(known: Known, cohort: Cohort) -> float:
     dams, sires = draw_of(known, cohort.dams, cohort.id), draw_of(known, cohort.sires, cohort.id)
     clutch = _same_clutch(sires, cohort.males_per_clutch, cohort.sires.n_parents)
     sire_pair = dams.same * clutch + (1.0 - dams.same) * sires.pair
-    dam_sire = _dam_with_sire(known, cohort.dams, cohort.sires, cohort.id)
+    dam_sire = mates_kinship(known, cohort.dams, cohort.sires, cohort.id)
     return float(dams.pair / 4.0 + sire_pair / 4.0 + dam_sire / 2.0)
 
 
@@ -149,7 +149,13 @@ def _same_clutch(sires: Draw, males_per_clutch: int, n_sires: int) -> float:
     return (sires.own + (males_per_clutch - 1) * sires.distinct) / males_per_clutch
 
 
-def _dam_with_sire(known: Known, dams: Parents, sires: Parents, whose: str) -> float:
+def mates_kinship(known: Known, dams: Parents, sires: Parents, whose: str) -> float:
+    """Return the mean kinship of a dam and a sire, which is the inbreeding of their offspring.
+
+    Raises
+    ------
+    EntryError : if both would be one animal
+    """
     rows = [[known.row(source.cohort) for source in parents.sources] for parents in (dams, sires)]
     for i in set(rows[0]) & set(rows[1]):
         if known.cohorts[i].size == 1:
