@@ -1,0 +1,1 @@
+"""What differs between phones and desktops, each part behind one small port."""

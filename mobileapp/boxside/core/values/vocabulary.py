@@ -96,6 +96,7 @@ class Kind:
     closes: tuple[str, ...] = ()
     sets: str = ""
     latest_by: str = ""
+    selectors: bool = False
 
     @property
     def phase(self) -> int:

@@ -1,0 +1,64 @@
+"""The keeper's zone, day and settings, and the profile of a cohort."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import zoneinfo
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from boxside.actions.services import Services
+from boxside.core.values.moments import day_of
+from boxside.core.values.profile import Profile, with_overrides
+from boxside.store import reading
+
+
+def setting(services: Services, key: str) -> str:
+    """Return what a setting is now: the keeper's value, else the default."""
+    kept = reading.entity(services.store, "setting", key)
+    value = kept.data.get("value") if kept else None
+    return value if isinstance(value, str) else services.catalog.settings[key].default
+
+
+def zone_of(services: Services) -> ZoneInfo:
+    """Return the keeper's zone: the one they set, else the device's."""
+    name = setting(services, "zone") or services.clock.zone_name()
+    try:
+        return ZoneInfo(name)
+    except (ValueError, zoneinfo.ZoneInfoNotFoundError):
+        return ZoneInfo("UTC")
+
+
+def today(services: Services) -> date:
+    """Return the keeper's calendar day now."""
+    return day_of(services.clock.now_ms(), zone_of(services))
+
+
+def overrides(services: Services, species: str) -> dict[str, float]:
+    """Return the keeper's own numbers for a species."""
+    own: dict[str, float] = {}
+    for entity in reading.entities(services.store, "profile"):
+        key, value = entity.data.get("key"), entity.data.get("value")
+        if entity.data.get("species") == species and isinstance(key, str) and isinstance(value, (int, float)):
+            own[key.partition(":")[2]] = value
+    return own
+
+
+def profile(services: Services, species: str = "") -> Profile:
+    """Return a species' profile with the keeper's own numbers; the usual species where none is named."""
+    name = species or setting(services, "species")
+    known = services.catalog.profiles
+    chosen = known.get(name) or known[services.catalog.settings["species"].default]
+    return with_overrides(chosen, overrides(services, chosen.species))
+
+
+def stamp(services: Services) -> str:
+    """Return a digest of all that due days follow from beside the log of a box itself."""
+    own = [[e.id, dict(e.data)] for e in reading.entities(services.store, "profile")]
+    parts = [zone_of(services).key, setting(services, "species"), own, RULES_REVISION]
+    return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()[:16]
+
+
+# Raise it with every change of a care rule or profile, so that kept due days are worked out again.
+RULES_REVISION = 1

@@ -1,0 +1,192 @@
+"""The door: what is entered is checked here, in front of the keeper, and nowhere later."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from boxside.actions.services import Services
+from boxside.core.ledger import Fold, order_key, touched_boxes
+from boxside.core.values.errors import EntryError
+from boxside.core.values.event import Draft, Event, Json
+from boxside.core.values.ledger import Line
+from boxside.core.values.vocabulary import Field, FieldType, Kind
+from boxside.store import reading
+from boxside.store.ledger import place_of, present_before
+
+_ENTITIES = {FieldType.BOX: "box", FieldType.COHORT: "cohort", FieldType.AREA: "area"}
+# A visit's first act and its last lie minutes apart; a little leeway also for clocks that are set back.
+_AHEAD_MS = 60_000
+
+
+def kind_named(services: Services, name: str) -> Kind:
+    """Return the kind of that name; EntryError with the names that come close."""
+    kind = services.catalog.vocabulary.get(name)
+    if kind is None:
+        near = [k for k in services.catalog.vocabulary.kinds if k.startswith(name[:3])]
+        hint = f" Did you mean {' or '.join(near[:3])}?" if near else ""
+        raise EntryError(f"{name!r} is not a kind of event. Nothing was saved.{hint}")
+    return kind
+
+
+def checked(services: Services, draft: Draft) -> Draft:
+    """Return the draft with its defaults filled in.
+
+    Raises
+    ------
+    EntryError : if a field is unknown, missing, of the wrong type or out of range, if a box or cohort is
+        not known, or if it happened in the future
+    """
+    kind = kind_named(services, draft.kind)
+    if draft.subject_type not in kind.subjects:
+        raise EntryError(f"{kind.label} is not logged at a {draft.subject_type}. Nothing was saved.")
+    if draft.at_ms is not None and draft.at_ms > services.clock.now_ms() + _AHEAD_MS:
+        raise EntryError("That time lies in the future. Nothing was saved. Log it when it has happened.")
+    for name in draft.fields:
+        if kind.field(name) is None:
+            known = ", ".join(field.name for field in kind.fields) or "none"
+            raise EntryError(f"{kind.label} has no field {name!r} (known: {known}). Nothing was saved.")
+    fields = {field.name: _value(services, kind, field, draft.fields.get(field.name)) for field in kind.fields}
+    given = {name: value for name, value in fields.items() if value is not None}
+    return Draft(
+        kind=draft.kind, subject_type=draft.subject_type, subject_id=draft.subject_id, fields=given,
+        at_ms=draft.at_ms, visit=draft.visit, by=draft.by, note=draft.note, voids=draft.voids,
+        replaces=draft.replaces,
+    )  # fmt: skip
+
+
+def _value(services: Services, kind: Kind, field: Field, value: Json) -> Json:
+    """Return a field's value, its default where nothing was said."""
+    if value is None:
+        if field.required:
+            raise EntryError(f"{kind.label} needs {field.label.lower()!r} ({field.name}). Nothing was saved.")
+        return field.default
+    _CHECKS[field.type](field, value)
+    if field.type in _ENTITIES and reading.entity(services.store, _ENTITIES[field.type], str(value)) is None:
+        raise EntryError(f"{field.label}: there is no such {_ENTITIES[field.type]}. Nothing was saved.")
+    return value
+
+
+def _number(field: Field, value: Json) -> None:
+    whole = field.type is FieldType.INTEGER
+    if isinstance(value, bool) or not isinstance(value, int if whole else (int, float)):
+        raise EntryError(f"{field.label}: {value!r} is not a {'whole ' if whole else ''}number. Nothing was saved.")
+    low, high = field.minimum, field.maximum
+    is_low, is_high = low is not None and value < low, high is not None and value > high
+    if is_low or is_high or value != value:
+        raise EntryError(f"{field.label}: {value} is not between {low} and {high}. Nothing was saved.")
+
+
+def _text(field: Field, value: Json) -> None:
+    if not isinstance(value, str) or len(value) > 2000:
+        raise EntryError(f"{field.label}: a text of at most 2,000 characters is needed. Nothing was saved.")
+
+
+def _choice(field: Field, value: Json) -> None:
+    if value not in field.choices:
+        raise EntryError(f"{field.label}: {value!r} is none of {', '.join(field.choices)}. Nothing was saved.")
+
+
+def _boolean(field: Field, value: Json) -> None:
+    if not isinstance(value, bool):
+        raise EntryError(f"{field.label}: say yes or no, not {value!r}. Nothing was saved.")
+
+
+def _date(field: Field, value: Json) -> None:
+    try:
+        date.fromisoformat(str(value))
+    except ValueError as error:
+        raise EntryError(f"{field.label}: {value!r} is not a date like 2026-05-03. Nothing was saved.") from error
+
+
+def _list(field: Field, value: Json) -> None:
+    if not isinstance(value, list) or not all(isinstance(part, dict) for part in value):
+        raise EntryError(f"{field.label}: a list of parts is needed. Nothing was saved.")
+
+
+_CHECKS = {
+    FieldType.INTEGER: _number,
+    FieldType.NUMBER: _number,
+    FieldType.TEXT: _text,
+    FieldType.CHOICE: _choice,
+    FieldType.BOOLEAN: _boolean,
+    FieldType.DATE: _date,
+    FieldType.BOX: _text,
+    FieldType.COHORT: _text,
+    FieldType.AREA: _text,
+    FieldType.EVENT: _text,
+    FieldType.PARTS: _list,
+    FieldType.ROWS: _list,
+}
+
+
+def check_against_box(services: Services, event: Event) -> None:
+    """Refuse what the box, as it then was, cannot have seen.
+
+    Raises
+    ------
+    EntryError : if no animal of a fitting stage was there, or fewer than the event says
+    """
+    kind = services.catalog.vocabulary.get(event.kind)
+    if kind is None or event.subject_type != "box":
+        return
+    place = place_of(order_key(event, kind))
+    boxes = touched_boxes(event, kind)
+    lines: dict[Line, int] = {}
+    for box in boxes:
+        lines.update(present_before(services.store, box, place))
+    here = {line: n for line, n in lines.items() if n > 0}
+    label = box_label(services, event.subject_id)
+    if kind.stages and not any(line.stage in kind.stages and line.box in boxes for line in here):
+        held = ", ".join(sorted({f"{n_of(here, s)} {s}" for s in {line.stage for line in here}})) or "no animals"
+        raise EntryError(
+            f"{kind.label} does not fit {label}: it is for {' or '.join(kind.stages)}, and the box holds {held}. "
+            "Nothing was saved."
+        )
+    if kind.overdraft == "surplus" and "surplus" in Fold.of(event, kind, lines).flags:
+        there = sum(n for line, n in here.items() if line.box == event.subject_id)
+        raise EntryError(
+            f"{label} holds {there} animals that this could mean, fewer than were entered. Nothing was saved. "
+            "Count the box first, or enter the number that fits."
+        )
+
+
+def n_of(lines: dict[Line, int], stage: str) -> int:
+    """Return how many animals of a stage there are."""
+    return sum(n for line, n in lines.items() if line.stage == stage)
+
+
+def box_label(services: Services, box_id: str) -> str:
+    """Return the code that a box shows."""
+    box = reading.entity(services.store, "box", box_id)
+    return box.shown if box else box_id[:8]
+
+
+def box_named(services: Services, label: str) -> reading.Entity:
+    """Return the one open box with a code, or the box with an id.
+
+    Raises
+    ------
+    EntryError : if there is none, or several share the code
+    """
+    found = reading.boxes_labelled(services.store, label)
+    exact = [box for box in found if box.shown == label] or found
+    if len(exact) == 1:
+        return exact[0]
+    by_id = reading.entity(services.store, "box", label)
+    if by_id is not None:
+        return by_id
+    if not found:
+        known = [box.shown for box in reading.open_boxes(services.store)]
+        shown = f" Open boxes: {', '.join(known[:12])}{' …' if len(known) > 12 else ''}." if known else ""
+        raise EntryError(f"There is no box {label!r}. Nothing was saved.{shown}")
+    names = ", ".join(box.shown for box in found)
+    raise EntryError(f"Several boxes are called {label!r}: {names}. Nothing was saved. Give them codes of their own.")
+
+
+def named_entity(services: Services, entity_type: str, name: str) -> str:
+    """Return the id of the cohort or area of that name or id; EntryError where there is not exactly one."""
+    found = [e for e in reading.entities(services.store, entity_type) if name in (e.id, e.label)]
+    if len(found) != 1:
+        names = ", ".join(e.label for e in reading.entities(services.store, entity_type)) or "none"
+        raise EntryError(f"{name!r} names no single {entity_type} (known: {names}). Nothing was saved.")
+    return found[0].id

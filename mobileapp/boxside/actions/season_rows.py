@@ -1,0 +1,166 @@
+"""The rows of a season's tables, in the order of their declared columns."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from boxside.actions.context import zone_of
+from boxside.actions.facts import cohort_facts
+from boxside.actions.services import Services
+from boxside.core.ledger import order_key, totals
+from boxside.core.values.event import Event, Json
+from boxside.core.values.ledger import PRESENT, Line
+from boxside.core.values.moments import day_of, iso_text
+from boxside.core.values.stages import Sex, Stage
+from boxside.store import reading
+from boxside.store.ledger import place_of, present_before
+
+Row = tuple[object, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """From an instant up to, not including, another; milliseconds UTC."""
+
+    from_ms: int
+    to_ms: int
+
+
+def _codes(services: Services) -> dict[str, str]:
+    return {box.id: box.shown for box in reading.entities(services.store, "box")}
+
+
+def _local_day(event: Event) -> date:
+    return date.fromisoformat(iso_text(event.at_ms, event.offset_min)[:10])
+
+
+def events(services: Services, span: Span) -> Iterator[Row]:
+    """Yield all events of the span."""
+    codes = _codes(services)
+    for event, struck in reading.stream(services.store, span.from_ms, span.to_ms):
+        yield (
+            event.id, event.kind, event.subject_type, event.subject_id, codes.get(event.subject_id),
+            iso_text(event.at_ms, event.offset_min), event.tz, _local_day(event), event.visit,
+            iso_text(event.logged_ms, 0), event.device, event.seq, event.by, event.note, event.voids,
+            event.replaces, struck.why if struck else "counts", dict(event.fields),
+        )  # fmt: skip
+
+
+def event_fields(services: Services, span: Span) -> Iterator[Row]:
+    """Yield the fields of all events of the span, one a row."""
+    vocabulary = services.catalog.vocabulary
+    for event, _ in reading.stream(services.store, span.from_ms, span.to_ms):
+        kind = vocabulary.get(event.kind)
+        for name, value in sorted(event.fields.items()):
+            field = kind.field(name) if kind else None
+            if value not in (None, ""):
+                yield event.id, event.kind, name, value, field.unit if field else None
+
+
+def _standing(services: Services, span: Span, kind: str) -> Iterator[Event]:
+    for event, struck in reading.stream(services.store, span.from_ms, span.to_ms):
+        if event.kind == kind and struck is None:
+            yield event
+
+
+def _when(event: Event, codes: dict[str, str]) -> Row:
+    return (
+        event.id, iso_text(event.at_ms, event.offset_min), event.tz, _local_day(event), event.subject_id,
+        codes.get(event.subject_id),
+    )  # fmt: skip
+
+
+def feedings(services: Services, span: Span) -> Iterator[Row]:
+    """Yield the standing feedings."""
+    codes = _codes(services)
+    for event in _standing(services, span, "fed"):
+        said = event.fields
+        yield (*_when(event, codes), said.get("prey"), said.get("batch"), said.get("amount"))
+
+
+def counts(services: Services, span: Span) -> Iterator[Row]:
+    """Yield the standing counts with what was expected and what was booked as unaccounted."""
+    codes = _codes(services)
+    kind = services.catalog.vocabulary.kinds["count"]
+    for event in _standing(services, span, "count"):
+        said = event.fields
+        place = place_of(order_key(event, kind))
+        before = present_before(services.store, event.subject_id, place)
+        expected = sum(n for line, n in before.items() if _in_scope(line, said))
+        booked = reading.booked(services.store, event.id, "unaccounted")
+        yield (
+            *_when(event, codes), said.get("cohort"), said.get("stage"), said.get("n"), said.get("complete", True),
+            expected, booked, said.get("low"), said.get("high"), said.get("method"),
+        )  # fmt: skip
+
+
+def _in_scope(line: Line, said: dict[str, Json] | object) -> bool:
+    fields = said if isinstance(said, dict) else {}
+    return all(fields.get(name) in (None, getattr(line, name)) for name in ("cohort", "stage", "instar", "sex"))
+
+
+def movements(services: Services, span: Span) -> Iterator[Row]:
+    """Yield the ledger's postings."""
+    codes = _codes(services)
+    for row in reading.postings(services.store, span.from_ms, span.to_ms):
+        event_id, nth, at_ms, offset_min, box, cohort, stage, instar, sex, account, delta = row
+        when = iso_text(at_ms, offset_min)
+        line = (cohort or None, stage, instar, sex, account or "present", delta)
+        yield (event_id, nth, when, date.fromisoformat(when[:10]), box or None, codes.get(box), *line)
+
+
+def opening(services: Services, span: Span) -> Iterator[Row]:
+    """Yield the lines and accounts as they stood when the span began."""
+    codes = _codes(services)
+    for box, cohort, stage, instar, sex, account, n in reading.balances_before(services.store, span.from_ms):
+        yield box, codes.get(box), cohort, stage, instar, sex, account or "present", n
+
+
+def boxes(services: Services, span: Span) -> Iterator[Row]:
+    """Yield every box as it stood at the end of the span."""
+    areas = {area.id: area.label for area in reading.entities(services.store, "area")}
+    held: dict[str, int] = {}
+    for box, *_, account, n in reading.balances_before(services.store, span.to_ms):
+        held[box] = held.get(box, 0) + (n if account == PRESENT else 0)
+    zone = zone_of(services)
+    for box in reading.entities(services.store, "box"):
+        made = [item for item in reading.newest(services.store, "box", [box.id])[box.id] if item.kind == "box_made"]
+        said = box.data
+        yield (
+            box.id, box.shown, day_of(made[0].at_ms, zone) if made else None, box.open,
+            areas.get(str(said.get("area"))), said.get("position"), said.get("substrate"), said.get("vents"),
+            held.get(box.id, 0),
+        )  # fmt: skip
+
+
+def cohorts(services: Services, span: Span) -> Iterator[Row]:
+    """Yield every cohort as it stood at the end of the span."""
+    balances: dict[str, dict[tuple[Line, str], int]] = {}
+    for box, cohort, stage, instar, sex, account, n in reading.balances_before(services.store, span.to_ms):
+        line = Line(box, cohort, Stage(stage), instar, Sex(sex))
+        balances.setdefault(cohort, {})[(line, account)] = n
+    entities = reading.entities(services.store, "cohort")
+    facts = cohort_facts(services, [cohort.id for cohort in entities], zone_of(services))
+    for cohort in entities:
+        said, own = cohort.data, facts[cohort.id]
+        sums = totals(balances.get(cohort.id, {}))
+        left = sums.present + sums.went_out + sums.dead + sums.unaccounted
+        yield (
+            cohort.id, cohort.label, said.get("origin"), said.get("species"), own.started_on, own.laid_on,
+            own.hatched_on, said.get("mark"), said.get("place"), said.get("permit"), sums.came_in, sums.present,
+            sums.went_out, sums.dead, sums.unaccounted, left - sums.came_in,
+        )  # fmt: skip
+
+
+ROWS: dict[str, Callable[[Services, Span], Iterator[Row]]] = {
+    "events": events,
+    "event_fields": event_fields,
+    "boxes": boxes,
+    "cohorts": cohorts,
+    "feedings": feedings,
+    "counts": counts,
+    "movements": movements,
+    "opening": opening,
+}

@@ -1,0 +1,125 @@
+"""Reads the species profiles of `shared/species/` and refuses what is incomplete or contradicts itself."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+from boxside.catalog.reading import Table, read_toml
+from boxside.core.values.profile import (
+    REQUIRED_QUANTITIES,
+    REQUIRED_RANGES,
+    REQUIRED_WINDOWS,
+    Band,
+    Caution,
+    Prey,
+    Profile,
+    Quantity,
+    Range,
+    Window,
+    disorder,
+)
+
+T = TypeVar("T", Window, Range, Quantity)
+
+
+def load_species(path: Path) -> Profile:
+    """Return the profile that a TOML file holds.
+
+    Raises
+    ------
+    DataError : with the file, the key and the reason, for anything missing, unknown, out of bounds or
+        contradictory, and for a number without a source
+    """
+    file = read_toml(path)
+    file.allow("name", "scientific_name", "band", "window", "range", "quantity", "prey", "caution")
+    bands = tuple(_band(table) for table in file.tables("band"))
+    feeding = tuple(band.window_key for band in bands)
+    profile = Profile(
+        species=path.stem,
+        name=file.text("name"),
+        scientific_name=file.text("scientific_name"),
+        windows=_by_key(file, "window", (*feeding, *REQUIRED_WINDOWS), _window),
+        ranges=_by_key(file, "range", REQUIRED_RANGES, _range),
+        quantities=_by_key(file, "quantity", REQUIRED_QUANTITIES, _quantity),
+        bands=bands,
+        prey=tuple(_prey(table) for table in file.tables("prey")),
+        cautions=tuple(_caution(table) for table in file.tables("caution")),
+    )
+    _check(file, profile)
+    return profile
+
+
+def load_all_species(folder: Path) -> dict[str, Profile]:
+    """Return all profiles of a folder by species, in the order of the file names."""
+    return {path.stem: load_species(path) for path in sorted(folder.glob("*.toml"))}
+
+
+def _by_key(file: Table, name: str, required: tuple[str, ...], read: Callable[[str, Table], T]) -> dict[str, T]:
+    """Read the entries in the order of the required keys, whatever their order in the file."""
+    group = file.table(name)
+    for key in required:
+        if key not in group.content:
+            raise group.fault(key, "is missing")
+    group.allow(*required)
+    return {key: read(key, group.table(key)) for key in required}
+
+
+def _within(table: Table, value: float, name: str) -> None:
+    if not table.number("min") <= value <= table.number("max"):
+        raise table.fault(name, f"{value:g} is not between min and max")
+
+
+def _window(key: str, table: Table) -> Window:
+    table.allow("label", "earliest", "on", "latest", "min", "max", "source")
+    for name in ("earliest", "on", "latest"):
+        _within(table, table.whole(name), name)
+    earliest, on, latest = table.whole("earliest"), table.whole("on"), table.whole("latest")
+    least, most = table.whole("min"), table.whole("max")
+    return Window(key, table.text("label"), earliest, on, latest, least, most, table.text("source"))
+
+
+def _range(key: str, table: Table) -> Range:
+    table.allow("label", "low", "high", "unit", "min", "max", "source")
+    for name in ("low", "high"):
+        _within(table, table.number(name), name)
+    low, high, unit = table.number("low"), table.number("high"), table.text("unit")
+    least, most = table.number("min"), table.number("max")
+    return Range(key, table.text("label"), low, high, unit, least, most, table.text("source"))
+
+
+def _quantity(key: str, table: Table) -> Quantity:
+    table.allow("label", "value", "unit", "min", "max", "source")
+    value = table.number("value")
+    _within(table, value, "value")
+    least, most = table.number("min"), table.number("max")
+    return Quantity(key, table.text("label"), value, table.text("unit"), least, most, table.text("source"))
+
+
+def _band(table: Table) -> Band:
+    table.allow("name", "label", "first_instar")
+    return Band(table.text("name"), table.text("label"), table.whole("first_instar"))
+
+
+def _prey(table: Table) -> Prey:
+    table.allow("name", "label", "source", "caution")
+    return Prey(table.text("name"), table.text("label"), table.text("source"), table.text("caution", ""))
+
+
+def _caution(table: Table) -> Caution:
+    table.allow("where", "text", "source")
+    where = table.text("where")
+    if where not in ("feed", "handle", "keep", "release"):
+        raise table.fault("where", "must be feed, handle, keep or release")
+    return Caution(where, table.text("text"), table.text("source"))
+
+
+def _check(file: Table, profile: Profile) -> None:
+    if not profile.bands or profile.bands[0].first_instar != 1:
+        raise file.fault("band", "the first band must start at instar 1")
+    firsts = [band.first_instar for band in profile.bands]
+    if firsts != sorted(set(firsts)):
+        raise file.fault("band", "the bands must run from the youngest to the oldest")
+    for reason in disorder(profile):
+        raise file.fault("", reason)

@@ -1,0 +1,27 @@
+"""Photos on a desktop: the app shows its own chooser of files; this part reads what was chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from boxside.core.values.errors import DeviceError
+from boxside.device.pictures import read_picture
+from boxside.device.ports.photos import Picture
+
+
+class DesktopPhotos:
+    """Asks through a chooser that the app installs, since plyer's needs programs that may be missing."""
+
+    def __init__(self) -> None:
+        self.chooser: Callable[[Callable[[str], None]], None] | None = None
+
+    def choose(self, then: Callable[[str], None]) -> None:
+        """Ask the person for a file."""
+        if self.chooser is None:
+            raise DeviceError("No photo can be chosen here. Nothing was changed. Use `boxside log BOX photo`.")
+        self.chooser(then)
+
+    def read(self, path: Path) -> Picture:
+        """Read a photo to the last byte, upright, without what the camera noted."""
+        return read_picture(path)

@@ -1,0 +1,39 @@
+"""Photos read with Pillow: to the last byte, upright, and without what the camera noted beside them."""
+
+from __future__ import annotations
+
+import io
+import warnings
+from pathlib import Path
+
+from PIL import Image, ImageOps
+
+from boxside.core.values.errors import DeviceError
+from boxside.device.ports.photos import Picture
+
+MAX_BYTES = 60_000_000
+MAX_PIXELS = 120_000_000
+
+
+def read_picture(path: Path) -> Picture:
+    """Return the photo at `path` as JPEG bytes without metadata; DeviceError where it cannot be read."""
+    try:
+        if path.stat().st_size > MAX_BYTES:
+            raise DeviceError(f"{path.name} is larger than 60 MB. Nothing was kept. Choose a smaller photo.")
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", Image.DecompressionBombWarning)
+            return _upright(path)
+    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
+        raise DeviceError(f"{path.name} cannot be read as a photo ({error}). Nothing was kept.") from error
+
+
+def _upright(path: Path) -> Picture:
+    with Image.open(path) as image:
+        if image.width * image.height > MAX_PIXELS:
+            raise DeviceError(f"{path.name} has more than 120 megapixels. Nothing was kept.")
+        # load() reads to the end; verify() would let a truncated photo pass.
+        image.load()
+        upright = ImageOps.exif_transpose(image).convert("RGB")
+    kept = io.BytesIO()
+    upright.save(kept, "JPEG", quality=92)
+    return Picture(kept.getvalue(), upright.width, upright.height)

@@ -1,0 +1,157 @@
+"""One connection to one log: pragmas, schema, and what happens when it cannot be opened."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from peewee import DatabaseError, InterfaceError, OperationalError, SqliteDatabase
+
+from boxside.core.values.errors import StoreError
+from boxside.core.values.vocabulary import Vocabulary
+from boxside.store.migrations import STEPS
+
+FILE_NAME = "boxside.db"
+
+# FULL, not NORMAL: a save that was acknowledged must outlive a power cut, at one sync a save. The
+# checkpoint is ours to run between saves, never inside one.
+PRAGMAS = {
+    "journal_mode": "wal",
+    "synchronous": 2,
+    "foreign_keys": 1,
+    "wal_autocheckpoint": 0,
+    "busy_timeout": 5000,
+    "cache_size": -16000,
+    "temp_store": 2,
+}
+CHECKPOINT_PAGES = 1000
+
+
+@dataclass(slots=True)
+class Store:
+    """An open log. All calls come from one thread at a time; `why_read_only` is empty when it can be written."""
+
+    database: SqliteDatabase
+    path: Path
+    vocabulary: Vocabulary
+    why_read_only: str = ""
+
+    def rows(self, sql: str, values: Sequence[object] = ()) -> list[tuple[Any, ...]]:
+        """Return all rows of a reading statement."""
+        return list(self.database.execute_sql(sql, values).fetchall())
+
+    def row(self, sql: str, values: Sequence[object] = ()) -> tuple[Any, ...] | None:
+        """Return the first row of a reading statement, or None."""
+        found: tuple[Any, ...] | None = self.database.execute_sql(sql, values).fetchone()
+        return found
+
+    def run(self, sql: str, values: Sequence[object] = ()) -> int:
+        """Run a writing statement inside the open transaction; return how many rows it changed."""
+        return int(self.database.execute_sql(sql, values).rowcount)
+
+    def run_many(self, sql: str, rows: Iterable[Sequence[object]]) -> None:
+        """Run a writing statement for many rows; Peewee's own insert costs many times as much."""
+        self.database.cursor().executemany(sql, rows)
+
+    def meta(self, key: str) -> str:
+        """Return a note about the log itself, empty where there is none."""
+        found = self.row("SELECT value FROM meta WHERE key = ?", (key,))
+        return str(found[0]) if found else ""
+
+    def set_meta(self, key: str, value: str) -> None:
+        """Keep a note about the log itself, inside the open transaction."""
+        self.run(
+            "INSERT INTO meta VALUES (?, ?) ON CONFLICT (key) DO UPDATE SET value = excluded.value",
+            (key, value),
+        )
+
+    def checkpoint(self) -> None:
+        """Fold the write-ahead file into the log where it has grown; between saves only."""
+        wal = self.path.with_name(self.path.name + "-wal")
+        if wal.exists() and wal.stat().st_size > CHECKPOINT_PAGES * 4096:
+            self.database.execute_sql("PRAGMA wal_checkpoint(PASSIVE)").fetchall()
+
+    def close(self) -> None:
+        """Close the log; everything saved stays."""
+        if not self.database.is_closed():
+            self.database.close()
+
+
+def open_store(folder: Path, vocabulary: Vocabulary) -> Store:
+    """Open the log in a folder, making both where they are missing.
+
+    Raises
+    ------
+    StoreError : if the file is no log, the folder cannot be written, or the disk is full; nothing is changed
+    """
+    path = folder / FILE_NAME
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        store = _connect(path, vocabulary, PRAGMAS)
+    except (OSError, DatabaseError, InterfaceError) as error:
+        if path.exists() and (read_only := _read_only(path, vocabulary)) is not None:
+            return read_only
+        raise StoreError(f"{path} cannot be opened: {error}. Nothing was changed. {_ADVICE}") from error
+    return store
+
+
+_ADVICE = "Check that the disk is not full, that the folder may be written, and that the file is a Boxside log."
+
+
+def _connect(path: Path, vocabulary: Vocabulary, pragmas: dict[str, Any]) -> Store:
+    database = SqliteDatabase(str(path), pragmas=pragmas, thread_safe=False, check_same_thread=False)
+    try:
+        database.connect()
+        store = Store(database, path, vocabulary)
+        migrate(store)
+        if not store.why_read_only:
+            _check_pragmas(store)
+    except BaseException:
+        database.close()
+        raise
+    return store
+
+
+def _read_only(path: Path, vocabulary: Vocabulary) -> Store | None:
+    """Open a log that cannot be written now, so that it can still be read and exported."""
+    database = SqliteDatabase(f"file:{path}?mode=ro", uri=True, thread_safe=False, check_same_thread=False)
+    try:
+        database.connect()
+        known = database.execute_sql("PRAGMA user_version").fetchone()[0]
+        database.execute_sql("SELECT count(*) FROM event LIMIT 1").fetchone()
+    except (DatabaseError, InterfaceError):
+        database.close()
+        return None
+    why = "the log cannot be written now; reading and exporting work" if known else ""
+    return Store(database, path, vocabulary, why) if known else None
+
+
+def migrate(store: Store) -> None:
+    """Bring the schema up to date, one transaction a step; a newer one opens for reading only."""
+    version = int(store.database.execute_sql("PRAGMA user_version").fetchone()[0])
+    if version > len(STEPS):
+        store.database.execute_sql("PRAGMA query_only = 1")
+        store.why_read_only = (
+            "this log was written by a newer Boxside; it is open for reading and export. Update Boxside to log"
+        )
+        return
+    for number, step in enumerate(STEPS[version:], start=version + 1):
+        with store.database.atomic("EXCLUSIVE"):
+            if int(store.database.execute_sql("PRAGMA user_version").fetchone()[0]) < number:
+                step(store.database)
+                store.database.execute_sql(f"PRAGMA user_version = {number}")
+    if broken := store.rows("PRAGMA foreign_key_check"):
+        raise StoreError(f"the log's tables do not fit together: {broken[0]}. Nothing was changed.")
+
+
+def _check_pragmas(store: Store) -> None:
+    for name in ("journal_mode", "synchronous"):
+        found = store.database.execute_sql(f"PRAGMA {name}").fetchone()[0]
+        if str(found) != str(PRAGMAS[name]):
+            raise StoreError(f"the log cannot be kept safely here: {name} is {found}. Nothing was changed.")
+
+
+SQLITE_ERRORS = (DatabaseError, InterfaceError, OperationalError, sqlite3.Error)
