@@ -168,16 +168,12 @@ def compared(line: Sequence[Cohort], rng: np.random.Generator, replicates: int) 
     for i, a in enumerate(names):
         for b in names[:i]:
             pairs = 4.0 * herd[a].shape[1] * herd[b].shape[1]
-            found.append(
-                _deviation(f"k({a},{b})", known.k(a, b), (counts[a] * counts[b]).sum(axis=1) / pairs)
-            )
+            found.append(_deviation(f"k({a},{b})", known.k(a, b), (counts[a] * counts[b]).sum(axis=1) / pairs))
     found.append(_whole(line, herd, counts))
     return found
 
 
-def _whole(
-    line: Sequence[Cohort], herd: dict[str, Genes], counts: dict[str, NDArray[np.float64]]
-) -> Deviation:
+def _whole(line: Sequence[Cohort], herd: dict[str, Genes], counts: dict[str, NDArray[np.float64]]) -> Deviation:
     known = kinships(line)
     names, n = list(herd), np.array([genes.shape[1] for genes in herd.values()], dtype=float)
     table = np.array([[known.k(a, b) for b in names] for a in names])
@@ -190,10 +186,8 @@ def _whole(
 def _deviation(name: str, expected: float, values: NDArray[np.float64]) -> Deviation:
     mean, error = float(values.mean()), float(values.std(ddof=1)) / math.sqrt(len(values))
     if error < 1e-12:  # the same in every replicate, such as kinship of unrelated founders
-        z = 0.0 if abs(mean - expected) < 1e-9 else math.inf
-    else:
-        z = (mean - expected) / error
-    return Deviation(name, expected, mean, z)
+        return Deviation(name, expected, mean, 0.0 if abs(mean - expected) < 1e-9 else math.inf)
+    return Deviation(name, expected, mean, (mean - expected) / error)
 
 
 # ---------------------------------------------------------------- random lines
@@ -271,9 +265,7 @@ class RandomLine:
         if not counted:
             weights = self.rng.dirichlet(np.ones(len(names)) * 2) + 0.01
             n = int(self.rng.integers(1, most + 1))
-            sources = tuple(
-                Source(name, float(w), 0, among[name]) for name, w in zip(names, weights, strict=True)
-            )
+            sources = tuple(Source(name, float(w), 0, among[name]) for name, w in zip(names, weights, strict=True))
             return Parents(sources, n, self._family_shares(n))
         weighted = bool(self.rng.random() < 0.3)
         sources = tuple(

@@ -5,7 +5,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from boxside.core.breeding import best_pairings, kinships
+from boxside.core.breeding import best_pairings, choice_of, kinships
 from boxside.core.values.errors import EntryError
 from boxside.core.values.lineage import (
     Available,
@@ -26,9 +26,7 @@ def founders(name, size=1):
 
 
 def bred(name, mother, father):
-    return Cohort(
-        name, CohortKind.OFFSPRING, Parents((Source(mother, n=1),)), Parents((Source(father, n=1),)), size=20
-    )
+    return Cohort(name, CohortKind.OFFSPRING, Parents((Source(mother, n=1),)), Parents((Source(father, n=1),)), size=20)
 
 
 def females(name, n, window=None):
@@ -89,9 +87,7 @@ def test_only_those_who_are_adult_together_are_paired():
 
 
 def test_reasons_say_kinship_dates_and_rarity():
-    plan = best_pairings(
-        two_families(), [females("A", 1, july(1, 9)), males("C", 1, july(9, 12))], PairingRequest(1)
-    )
+    plan = best_pairings(two_families(), [females("A", 1, july(1, 9)), males("C", 1, july(9, 12))], PairingRequest(1))
     (pair,) = plan.pairings
     texts = {reason.rule: reason.text for reason in pair.reasons}
     assert texts["kinship"] == "Kinship 0.125: the offspring are as inbred as of half brother and half sister, or more."
@@ -104,7 +100,10 @@ def test_a_male_that_serves_two_pairings_is_named():
     available = [females("A", 1), females("C", 1), males("B", 1)]
     plan = best_pairings(two_families(), available, PairingRequest(2, clutches_per_male=2))
     shared = [reason.text for pair in plan.pairings for reason in pair.reasons if reason.rule == "shared males"]
-    assert shared == ["A male of B serves here and with females of C.", "A male of B serves here and with females of A."]
+    assert shared == [
+        "A male of B serves here and with females of C.",
+        "A male of B serves here and with females of A.",
+    ]
     assert [pair.n_males for pair in plan.pairings] == [1, 1]
 
 
@@ -226,15 +225,23 @@ def test_what_cannot_be_had_is_explained(available, request_, reason):
         best_pairings(two_families(), available, request_)
 
 
-@pytest.mark.parametrize("seed", range(60))
-def test_every_plan_can_be_carried_out(seed):
-    known, available, rng = random_season(seed, 6)
-    request = random_request(known, rng, int(rng.integers(1, 5)))
-    try:
-        plan = best_pairings(known, available, request)
-    except EntryError as refused:
-        assert "can be had" in str(refused) or "is available" in str(refused)
-        return
+def possible_seasons(n_seeds):
+    """Random seasons with one to four families; the others have no plan to look at."""
+    found = []
+    for seed in range(n_seeds):
+        known, available, rng = random_season(seed, 6)
+        request = random_request(known, rng, int(rng.integers(1, 5)))
+        try:
+            choice_of(known, available, request)
+        except EntryError:
+            continue
+        found.append(pytest.param(known, available, request, id=str(seed)))
+    return found
+
+
+@pytest.mark.parametrize(("known", "available", "request_"), possible_seasons(70))
+def test_every_plan_can_be_carried_out(known, available, request_):
+    plan = best_pairings(known, available, request_)
     stock = {(item.cohort, item.sex): item.n for item in available}
     used_f, used_m = {}, {}
     for pair in plan.pairings:
@@ -242,9 +249,9 @@ def test_every_plan_can_be_carried_out(seed):
         used_m[pair.males] = used_m.get(pair.males, 0) + pair.n_females
         assert 1 <= pair.n_males <= min(pair.n_females, stock[pair.males, Sex.MALE])
         assert pair.kinship == known.k(pair.males, pair.females)
-    assert sum(used_f.values()) == plan.n_families == request.n_families
+    assert sum(used_f.values()) == plan.n_families == request_.n_families
     assert all(n <= stock[name, Sex.FEMALE] for name, n in used_f.items())
-    assert all(n <= stock[name, Sex.MALE] * request.clutches_per_male for name, n in used_m.items())
+    assert all(n <= stock[name, Sex.MALE] * request_.clutches_per_male for name, n in used_m.items())
     assert plan.kkt_residual < 1e-6
     assert plan.best_mean_kinship <= plan.mean_kinship + 1e-7
     assert np.sum([share.planned for share in plan.shares]) == pytest.approx(1)

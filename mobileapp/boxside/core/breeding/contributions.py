@@ -53,9 +53,7 @@ def best_contributions(choice: Choice, n_families: int) -> Contributions:
     return Contributions(families, optimum.value + rest, optimum.kkt_residual)
 
 
-def quadratic_program(
-    choice: Choice, n_families: int
-) -> tuple[Program, tuple[NDArray[np.intp], NDArray[np.intp]]]:
+def quadratic_program(choice: Choice, n_families: int) -> tuple[Program, tuple[NDArray[np.intp], NDArray[np.intp]]]:
     """Return the program over the allowed pairs, and their (rows, columns)."""
     rows, columns = np.nonzero(choice.allowed)
     n_f, n_m = choice.allowed.shape

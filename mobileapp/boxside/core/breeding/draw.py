@@ -159,8 +159,6 @@ def mates_kinship(known: Known, dams: Parents, sires: Parents, whose: str) -> fl
     rows = [[known.row(source.cohort) for source in parents.sources] for parents in (dams, sires)]
     for i in set(rows[0]) & set(rows[1]):
         if known.cohorts[i].size == 1:
-            raise EntryError(
-                f"{whose}: {known.cohorts[i].id} is one animal and cannot be dam and sire at once."
-            )
+            raise EntryError(f"{whose}: {known.cohorts[i].id} is one animal and cannot be dam and sire at once.")
     between = known.between[np.ix_(rows[0], rows[1])]
     return float(source_weights(dams) @ between @ source_weights(sires))

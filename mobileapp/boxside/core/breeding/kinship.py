@@ -110,9 +110,7 @@ def with_cohort(known: Kinships, cohort: Cohort) -> Kinships:
     EntryError : if the id is taken or the cohort cannot be as described
     """
     if cohort.id in known.position:
-        raise EntryError(
-            f"Cohort {cohort.id} is in the line already. Nothing was changed. Choose another name."
-        )
+        raise EntryError(f"Cohort {cohort.id} is in the line already. Nothing was changed. Choose another name.")
     check_cohort(cohort, {name: known.cohorts[i] for name, i in known.position.items()})
     n = len(known.cohorts)
     if cohort.kind is CohortKind.FOUNDERS:

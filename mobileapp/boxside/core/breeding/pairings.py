@@ -100,9 +100,7 @@ def _pairing(
         *source_reasons(choice, pair, int(families[j, i]), elsewhere),
     )
     window = overlap_of(female, male)[1]
-    return Pairing(
-        male.cohort, female.cohort, len(sires[pair]), int(families[j, i]), kinship, window, reasons
-    )
+    return Pairing(male.cohort, female.cohort, len(sires[pair]), int(families[j, i]), kinship, window, reasons)
 
 
 def _shares(choice: Choice, ideal: Floats, families: Counts) -> tuple[Share, ...]:
@@ -128,9 +126,7 @@ def _alternatives(choice: Choice, families: Counts) -> tuple[Alternative, ...]:
     return tuple(sorted(found, key=lambda item: (item.males == "", round(item.lost, 12), item.instead_of)))
 
 
-def _alternative(
-    choice: Choice, pair: tuple[int, int], fewer: Counts, pool: Floats, planned: float
-) -> Alternative:
+def _alternative(choice: Choice, pair: tuple[int, int], fewer: Counts, pool: Floats, planned: float) -> Alternative:
     instead_of = (choice.males[pair[1]].cohort, choice.females[pair[0]].cohort)
     if np.isinf(pool).all():
         lost = pool_kinship(choice, fewer) - planned if fewer.sum() else 1.0 - planned
