@@ -1,11 +1,12 @@
 """A season's pairings as the keeper reads them."""
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
 import pytest
 
-from boxside.core.breeding import best_pairings, choice_of, kinships
+from boxside.core.breeding import best_contributions, best_pairings, choice_of, kinships, pairings
 from boxside.core.values.errors import EntryError
 from boxside.core.values.lineage import (
     Available,
@@ -176,6 +177,15 @@ def test_a_cohort_that_meets_nobody_is_warned_about_and_its_founders_named():
         "L leaves no offspring: none of its animals can meet a mate. It ends with these animals.",
         "Nothing of the founders W would be left after these pairings.",
     )
+
+
+def test_an_optimum_that_is_not_sure_is_called_so(monkeypatch):
+    def stopped_early(choice, n_families):
+        return replace(best_contributions(choice, n_families), kkt_residual=0.01)
+
+    monkeypatch.setattr(pairings, "best_contributions", stopped_early)
+    plan = best_pairings(two_families(), [females("A", 1), males("B", 1)], PairingRequest(1))
+    assert plan.warnings == ("The best possible mean kinship is known to about 0.01 only; the pairings can be used.",)
 
 
 def test_standing_relatives_make_a_family_less_wanted():

@@ -23,8 +23,7 @@ class Choice:
     ----------
     females, males : what is available, ids in order
     allowed : (females, males), dates overlap and kinship is not too close
-    kinship : (females, males); `among_females` (females, females) and `among_males` (males, males): of
-    distinct
+    kinship : (females, males); `among_females` (females, females) and `among_males` (males, males): of distinct
         animals; `own_f`, `own_m`: of an animal with itself
     most_f, most_m : families that each source can have
     to_standing_f, to_standing_m : mean kinship to the standing animals; `standing`: among these

@@ -65,8 +65,7 @@ def draw_of(known: Known, parents: Parents, whose: str) -> Draw:
     Parameters
     ----------
     known : kinship of the cohorts that the parents came from
-    parents : of one sex; where the number from each source is known, it is used, else the cohort of each
-    parent
+    parents : of one sex; where the number from each source is known, it is used, else the cohort of each parent
         is an independent draw with the weights as chances
     whose : for the message if this cannot be
 

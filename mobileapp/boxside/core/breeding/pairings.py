@@ -24,6 +24,8 @@ from boxside.core.values.lineage import (
 )
 from boxside.core.values.stages import Sex
 
+_SURE = 1e-6
+
 
 def best_pairings(known: Kinships, available: Sequence[Available], request: PairingRequest) -> PairingPlan:
     """Return the pairings that keep most gene diversity in the next pool.
@@ -55,7 +57,16 @@ def best_pairings(known: Kinships, available: Sequence[Available], request: Pair
         ideal.kkt_residual,
         _shares(choice, ideal.families, families),
         _alternatives(choice, families),
-        warnings_of(known, choice, families, request),
+        (*warnings_of(known, choice, families, request), *_unsure(ideal)),
+    )
+
+
+def _unsure(ideal: Contributions) -> tuple[str, ...]:
+    """Where the search stopped early: the pairings stand, only the optimum they are compared with is unsure."""
+    if ideal.kkt_residual < _SURE:
+        return ()
+    return (
+        f"The best possible mean kinship is known to about {ideal.kkt_residual:.1g} only; the pairings can be used.",
     )
 
 
