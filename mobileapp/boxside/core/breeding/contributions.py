@@ -42,8 +42,9 @@ def best_contributions(choice: Choice, n_families: int) -> Contributions:
 
     Notes
     -----
-    Within a source all animals share alike, the best that can be done with animals that are not told apart.
-    Only the totals of each source are unique, not who is paired with whom.
+    Within a source all animals share alike, the best that can be done with animals that are not told apart. Only the
+    totals of each source are unique, not who is paired with whom. The program is convex as long as no more animals
+    of a cohort are available than it has left; nothing here can count them again.
     """
     program, pairs = quadratic_program(choice, n_families)
     optimum = minimised(program)
