@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from boxside.actions.buttons import box_acts, round_acts
 from boxside.actions.context import profile, today, zone_of
-from boxside.actions.dues import refresh
+from boxside.actions.dues import tasks_of
 from boxside.actions.list_due import due_lines
 from boxside.actions.services import Services
 from boxside.actions.wording import day_text, event_detail, event_label, is_about, moment_text, stage_words, who_text
@@ -25,10 +25,9 @@ def box_view(services: Services, box_id: str, limit: int = 30) -> BoxView:
     box = reading.entity(services.store, "box", box_id)
     if box is None:
         raise EntryError("There is no such box. Nothing was changed.")
-    refresh(services)
     day = today(services)
     lines = reading.lines(services.store, [box_id])[box_id]
-    dues = sorted(reading.dues_of(services.store, box_id), key=lambda due: pressing(due, day))
+    dues = sorted(tasks_of(services, box_id), key=lambda due: pressing(due, day))
     entries = reading.history(services.store, "box", box_id, limit + 1)
     who = who_text(lines, is_about(services, box_id))
     return BoxView(
