@@ -5,6 +5,7 @@ from __future__ import annotations
 from boxside.actions.buttons import box_acts, round_acts
 from boxside.actions.context import profile, today, zone_of
 from boxside.actions.dues import tasks_of
+from boxside.actions.facts import box_facts
 from boxside.actions.list_due import due_lines
 from boxside.actions.services import Services
 from boxside.actions.wording import day_text, event_detail, event_label, is_about, moment_text, stage_words, who_text
@@ -36,7 +37,7 @@ def box_view(services: Services, box_id: str, limit: int = 30) -> BoxView:
         who=who[:1].upper() + who[1:],
         facts=_facts(services, box),
         due=due_lines(dues, day),
-        acts=box_acts(services, lines, day),
+        acts=box_acts(services, box_facts(services, [box_id])[box_id], day),
         history=tuple(_row(services, event, struck) for event, struck in entries[:limit]),
         more_history=len(entries) > limit,
         signs=round_acts(services, lines, (), ())[2],
