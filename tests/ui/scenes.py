@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -41,7 +40,6 @@ def running(services: Services, theme: str = "day", desk: Any = None, **changed:
         for event in Clock.get_events():
             event.cancel()
         App._running_app = None
-        gc.collect()
 
 
 def act_named(view: Any, label: str) -> Any:
