@@ -181,3 +181,12 @@ def box_named(services: Services, label: str) -> reading.Entity:
         raise EntryError(f"There is no box {label!r}. Nothing was saved.{shown}")
     names = ", ".join(box.shown for box in found)
     raise EntryError(f"Several boxes are called {label!r}: {names}. Nothing was saved. Give them codes of their own.")
+
+
+def named_entity(services: Services, entity_type: str, name: str) -> str:
+    """Return the id of the cohort or area of that name or id; EntryError where there is not exactly one."""
+    found = [e for e in reading.entities(services.store, entity_type) if name in (e.id, e.label)]
+    if len(found) != 1:
+        names = ", ".join(e.label for e in reading.entities(services.store, entity_type)) or "none"
+        raise EntryError(f"{name!r} names no single {entity_type} (known: {names}). Nothing was saved.")
+    return found[0].id

@@ -12,7 +12,7 @@ from boxside.actions.entry import box_label
 from boxside.actions.services import Services
 from boxside.actions.stamping import new_id
 from boxside.actions.wording import day_text, is_about, who_text
-from boxside.core.care import is_late, pressing, task_label, when, why
+from boxside.core.care import decisive, is_late, pressing, task_label, when, why
 from boxside.core.values.due import Due
 from boxside.core.values.moments import day_of
 from boxside.core.values.views import DueLine, RoundView
@@ -64,15 +64,21 @@ def box_round_view(services: Services, box: str, place: int, total: int) -> Roun
         visit=visit,
         place=place,
         total=total,
-        cautions=feeding_cautions(services) if any(due.task == "feed" for due in tasks) else (),
+        # Once a round, at its first box: said at every box it would no longer be read.
+        cautions=feeding_cautions(services) if place == 1 and any(due.task == "feed" for due in tasks) else (),
     )
 
 
 def due_lines(tasks: Sequence[Due], day: date) -> tuple[DueLine, ...]:
-    """Return due tasks in words."""
+    """Return due tasks in words: when, and apart from it why."""
     return tuple(
-        DueLine(due.task, task_label(due.task), when(due, day), why(due, day), is_late(due, day)) for due in tasks
+        DueLine(due.task, task_label(due.task), when(due, day), _reason(due), is_late(due, day)) for due in tasks
     )
+
+
+def _reason(due: Due) -> str:
+    said = decisive(due)
+    return said.text if said else ""
 
 
 def next_text(services: Services, box: str, day: date) -> str:
@@ -141,3 +147,17 @@ def due_json(services: Services, day: date | None = None) -> dict[str, object]:
         for due in tasks
     ]
     return {"on": on.isoformat(), "boxes": rows}
+
+
+def due_text(services: Services, box: str, task: str) -> str:
+    """Return when one task of a box is due and why, whether that is today or later."""
+    refresh(services)
+    found = next((due for due in reading.dues_of(services.store, box) if due.task == task), None)
+    return f"{task_label(task)}: {why(found, today(services))}" if found else f"{task_label(task)}: not planned."
+
+
+def next_to_feed(services: Services) -> str:
+    """Return the box that is to be fed first, empty where none is."""
+    refresh(services)
+    feeds = [due for due in reading.all_dues(services.store) if due.task == "feed"]
+    return min(feeds, key=lambda due: (due.on, -due.urgency, due.box)).box if feeds else ""

@@ -40,7 +40,7 @@ def outcome(action: Action, services: Any, args: tuple[Any, ...]) -> Any:
         return action(services, *args)
     except BoxsideError as error:
         return notice_of(error)
-    except Exception:  # noqa: BLE001  the one place that catches the rest; the screen says so
+    except Exception:
         log.exception("an action failed")
         return UNFORESEEN
 
@@ -60,9 +60,7 @@ class Desk:
         self._back = back
         self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="boxside")
 
-    def ask(
-        self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]
-    ) -> None:
+    def ask(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
         """Have `action(services, *args)` run; its result goes to `then`, a notice of failure to `failed`."""
 
         def done(future: Future[Any]) -> None:
@@ -81,9 +79,7 @@ class InlineDesk:
     def __init__(self, services: Any) -> None:
         self.services = services
 
-    def ask(
-        self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]
-    ) -> None:
+    def ask(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
         """Run the action at once and hand its result on."""
         _deliver(outcome(action, self.services, args), then, failed)
 

@@ -149,7 +149,8 @@ def stream(store: Store, from_ms: int, to_ms: int) -> Iterator[tuple[Event, Stan
 def postings(store: Store, from_ms: int, to_ms: int) -> Iterator[tuple[Any, ...]]:
     """Yield the postings of a span: event, nth, time, offset, box, cohort, stage, instar, sex, account, delta."""
     sql = (
-        "SELECT p.event_id, p.nth, p.at_ms, e.offset_min, p.box, p.cohort, p.stage, p.instar, p.sex, p.account, p.delta "
+        "SELECT p.event_id, p.nth, p.at_ms, e.offset_min, p.box, p.cohort, p.stage, p.instar, p.sex, p.account, "
+        "p.delta "
         "FROM posting p JOIN event e ON e.id = p.event_id WHERE p.at_ms >= ? AND p.at_ms < ? "
         "ORDER BY p.visit_ms, p.phase, p.at_ms, p.event_id, p.nth"
     )

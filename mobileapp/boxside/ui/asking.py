@@ -113,7 +113,6 @@ _SHEETS: dict[FieldType, Callable[[Asking, Field, Callable[[Json], None]], None]
 }
 
 
-
 def can_ask(field: Field) -> bool:
     """Whether there is a sheet for a field of that type."""
     return field.type in _SHEETS

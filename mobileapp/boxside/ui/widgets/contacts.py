@@ -128,4 +128,14 @@ class Contacts:
 
 contacts = Contacts()
 
-__all__ = ["DEBOUNCE_S", "GHOST_S", "MARGIN_DP", "RESTING_S", "Contacts", "contacts", "distance", "layer_of", "window_rect"]
+__all__ = [
+    "DEBOUNCE_S",
+    "GHOST_S",
+    "MARGIN_DP",
+    "RESTING_S",
+    "Contacts",
+    "contacts",
+    "distance",
+    "layer_of",
+    "window_rect",
+]

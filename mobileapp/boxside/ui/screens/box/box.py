@@ -93,7 +93,8 @@ class BoxScreen(Page):
     def _now(self) -> list[RowData]:
         width, view = rows_width(self.ids.rows), self.view
         due = [
-            paragraph(width, f"{line.when}. {line.why}", line.label, "late" if line.late else "due") for line in view.due
+            paragraph(width, f"{line.when}. {line.why}", line.label, "late" if line.late else "due")
+            for line in view.due
         ]
         photos: list[RowData] = []
         if view.photos:
@@ -159,14 +160,18 @@ class BoxScreen(Page):
 
     def _correct(self, entry: HistoryRow, values: dict[str, Json]) -> None:
         fields = [field for field in entry.fields if can_ask(field)]
-        items: list[Any] = [(field, f"{field.label}: {said_value(values.get(field.name))}", "correct") for field in fields]
+        items: list[Any] = [
+            (field, f"{field.label}: {said_value(values.get(field.name))}", "correct") for field in fields
+        ]
         items.append((None, say("save"), "save"))
 
         def chosen(field: Field | None) -> None:
             if field is None:
                 self.ask("correct_event", entry.event_id, values, then=lambda saved: self.shell.saved(saved, self.take))
                 return
-            Asking(self.shell, entry.label, (field,), lambda answers: self._correct(entry, {**values, **answers}), values).begin()
+            Asking(
+                self.shell, entry.label, (field,), lambda answers: self._correct(entry, {**values, **answers}), values
+            ).begin()
 
         self.shell.open_choices(say("correct"), items, chosen, f"{entry.label}, {entry.when}")
 

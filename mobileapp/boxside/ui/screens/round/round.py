@@ -76,9 +76,7 @@ class RoundScreen(Page):
 
     def _do_look(self, act: Act, button: Any) -> None:
         items = [(sign, sign.label, sign.icon) for sign in self.view.signs]
-        self.shell.open_choices(
-            act.label, items, lambda sign: self.do_act(sign, button), say("look_hint")
-        )
+        self.shell.open_choices(act.label, items, lambda sign: self.do_act(sign, button), say("look_hint"))
 
     def _do_later(self, act: Act, button: Any) -> None:
         if act.asks:

@@ -64,11 +64,17 @@ class SettingsScreen(Page):
     def _nudge(self) -> list[RowData]:
         width = rows_width(self.ids.rows)
         lines = self.view.nudge or (say("nudge_none"),)
-        return [head(width, say("nudge")), *(paragraph(width, line, icon="bell" if not n else "") for n, line in enumerate(lines))]
+        return [
+            head(width, say("nudge")),
+            *(paragraph(width, line, icon="bell" if not n else "") for n, line in enumerate(lines)),
+        ]
 
     def _cautions(self) -> list[RowData]:
         width = rows_width(self.ids.rows)
-        return [head(width, say("cautions")), *(paragraph(width, text, title, "caution") for title, text in self.view.cautions)]
+        return [
+            head(width, say("cautions")),
+            *(paragraph(width, text, title, "caution") for title, text in self.view.cautions),
+        ]
 
     def _about(self) -> list[RowData]:
         width = rows_width(self.ids.rows)

@@ -1,0 +1,77 @@
+"""The invented colony in a log: written as a keeper would have, day by day, in one transaction."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import replace
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from boxside.actions.context import today
+from boxside.actions.demo_story import Deed, story
+from boxside.actions.services import Services
+from boxside.actions.stamping import new_id, stamped
+from boxside.core.values.errors import EntryError
+from boxside.core.values.event import Draft
+from boxside.core.values.moments import local_ms
+from boxside.device.fake import FakeClock, SeededChance
+from boxside.store import saving
+from boxside.store.connection import FILE_NAME
+
+MARK = "demo"
+_MARK_FILE = "this-is-the-demo-colony.txt"
+
+
+def make_room(data: Path) -> None:
+    """Make a folder ready for the demo: an earlier demo goes, a real log stays and is never touched.
+
+    Raises
+    ------
+    EntryError : if the folder holds a log that is not a demo; nothing was changed
+    """
+    if (data / FILE_NAME).exists():
+        if not (data / _MARK_FILE).exists():
+            raise EntryError(f"{data} holds a real log. Nothing was changed. Give the demo another folder.")
+        for path in data.glob(f"{FILE_NAME}*"):
+            path.unlink()
+        shutil.rmtree(data / "photos", ignore_errors=True)
+    data.mkdir(parents=True, exist_ok=True)
+    (data / _MARK_FILE).write_text("An invented colony. `boxside demo` may replace it at any time.\n", encoding="utf-8")
+
+
+def fill(services: Services) -> int:
+    """Write two seasons up to today into an empty log; return how many events that were."""
+    day = today(services)
+    zone = services.clock.zone_name()
+    clock = FakeClock(0, zone)
+    device = replace(services.device, clock=clock, chance=SeededChance(f"colony {day}"))
+    then = Services(services.store, device, services.catalog)
+    now_ms = services.clock.now_ms()
+    ids: dict[str, str] = {}
+    visits: dict[tuple[str, int], str] = {}
+    n = 0
+    with saving(services.store) as log:
+        for deed in story(day):
+            clock.at_ms = local_ms(deed.day, deed.minute, ZoneInfo(zone))
+            if clock.at_ms > now_ms:
+                continue
+            log.append(stamped(then, log, _draft(then, deed, ids, visits)))
+            n += 1
+        log.store.set_meta(MARK, day.isoformat())
+    services.store.checkpoint()
+    return n
+
+
+_NAMING = ("cohort", "to_box", "from_box", "area")
+
+
+def _draft(services: Services, deed: Deed, ids: dict[str, str], visits: dict[tuple[str, int], str]) -> Draft:
+    """Return the draft of a deed, with ids in place of the story's own names."""
+    now_ms = services.clock.now_ms()
+    fields = dict(deed.fields)
+    for key in _NAMING:
+        if isinstance(name := fields.get(key), str):
+            fields[key] = ids.setdefault(name, new_id(services, now_ms))
+    subject = ids.setdefault(deed.subject, new_id(services, now_ms))
+    visit = visits.setdefault((deed.subject, deed.day.toordinal()), new_id(services, now_ms))
+    return Draft(deed.kind, deed.subject_type, subject, fields, at_ms=now_ms, visit=visit, note=deed.note)

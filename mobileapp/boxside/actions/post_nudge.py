@@ -1,0 +1,81 @@
+"""Nudges: what today's says, posting it, and the plan of the coming sixty days."""
+
+from __future__ import annotations
+
+from boxside.actions.context import setting, today, zone_of
+from boxside.actions.dues import refresh
+from boxside.actions.services import Services
+from boxside.actions.wording import who_text
+from boxside.core.care import plan, plan_json
+from boxside.core.care.digest import content
+from boxside.core.values.due import Due
+from boxside.core.values.nudge import BoxDues, NudgePlan, NudgePrefs
+from boxside.core.values.views import Notice, NudgeView
+from boxside.store import reading
+
+MAX_LINES = 4
+
+
+def nudge_view(services: Services) -> NudgeView:
+    """Return what today's nudge says; no title where nothing is due."""
+    day = today(services)
+    said = content(box_dues(services), day, MAX_LINES, repeat=False, at_dusk=True)
+    return NudgeView(day, said.title if said else "", said.lines if said else (), posted=False)
+
+
+def post_nudge(services: Services) -> NudgeView:
+    """Post today's nudge where something is due and nudges are wanted; say plainly if it was not handed over."""
+    view = nudge_view(services)
+    if not view.title or setting(services, "nudges_on") == "off":
+        return view
+    delivery = services.device.nudges.post(view.title, view.lines)
+    notice = None
+    if not delivery.handed_over:
+        notice = Notice(f"The nudge was not shown: {delivery.why}.", "The log is as before.", delivery.do, bad=True)
+    return NudgeView(view.day, view.title, view.lines, delivery.handed_over, notice)
+
+
+def planned(services: Services) -> NudgePlan:
+    """Return the dated digests from now on, as if nothing were done in between."""
+    return plan(box_dues(services), prefs(services), services.clock.now_ms(), zone_of(services))
+
+
+def arm_plan(services: Services) -> Notice | None:
+    """Hand the plan to the device, so that nudges come with the app closed; a notice where it cannot."""
+    delivery = services.device.nudges.arm(plan_json(planned(services)))
+    if delivery.handed_over:
+        return None
+    return Notice(f"Nudges come only while Boxside is open: {delivery.why}.", "", delivery.do)
+
+
+def prefs(services: Services) -> NudgePrefs:
+    """Return when the keeper wants to be nudged; slots within the quiet hours are left out."""
+    quiet_from, quiet_to = int(setting(services, "quiet_from")), int(setting(services, "quiet_to"))
+    asked = [setting(services, key) for key in ("nudge_minute", "nudge_second", "nudge_third")]
+    minutes = sorted({int(text) for text in asked if text.isdigit()})
+    slots = tuple(m for m in minutes if not _is_quiet(m, quiet_from, quiet_to))
+    return NudgePrefs(
+        slots=slots or (quiet_to,),
+        quiet_from=quiet_from,
+        quiet_to=quiet_to,
+        zone=zone_of(services).key,
+        wanted=setting(services, "nudges_on") == "on" and bool(slots),
+        max_lines=MAX_LINES,
+    )
+
+
+def _is_quiet(minute: int, quiet_from: int, quiet_to: int) -> bool:
+    if quiet_from <= quiet_to:
+        return quiet_from <= minute < quiet_to
+    return minute >= quiet_from or minute < quiet_to
+
+
+def box_dues(services: Services) -> list[BoxDues]:
+    """Return every open box with its tasks, due or coming, and who lives in it."""
+    refresh(services)
+    tasks: dict[str, list[Due]] = {}
+    for due in reading.all_dues(services.store):
+        tasks.setdefault(due.box, []).append(due)
+    lines = reading.lines(services.store, list(tasks))
+    boxes = [box for box in reading.open_boxes(services.store) if box.id in tasks]
+    return [BoxDues(box.id, box.shown, who_text(lines[box.id]), tuple(tasks[box.id])) for box in boxes]

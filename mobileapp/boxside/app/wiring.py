@@ -1,0 +1,59 @@
+"""The composition root: builds store, device and catalog for a platform and hands them down."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+from datetime import date
+from importlib import import_module
+from pathlib import Path
+
+from boxside.actions.services import Services
+from boxside.catalog.catalog import load_catalog
+from boxside.core.values.moments import local_ms
+from boxside.device.fake import FakeClock, SeededChance
+from boxside.device.folders import bundled
+from boxside.device.ports import Device
+from boxside.store import open_store
+from boxside.store.photos import sweep
+
+EVENING_MINUTE = 20 * 60
+
+
+def platform() -> str:
+    """Return the name of the platform that this runs on."""
+    return "android" if "ANDROID_ARGUMENT" in os.environ else "desktop"
+
+
+def build(data: str | Path | None = None, on: date | None = None) -> Services:
+    """Return the services on a data folder.
+
+    Parameters
+    ----------
+    data : the data folder; None for the platform's own
+    on : stand on this day, at eight in the evening, with ids that follow from day and log, so that a run
+        can be repeated byte for byte; None for now
+
+    Raises
+    ------
+    StoreError : if the log cannot be opened
+    DataError : if a file in `shared/` is wrong
+    """
+    parts = import_module(f"boxside.device.{platform()}")
+    folder = Path(data) if data is not None else parts.default_data_dir()
+    device: Device = parts.build(folder)
+    catalog = load_catalog(bundled("shared"))
+    store = open_store(folder, catalog.vocabulary)
+    sweep(folder)
+    if on is not None:
+        device = standing_on(device, on, store.row("SELECT count(*) FROM event"))
+    return Services(store, device, catalog)
+
+
+def standing_on(device: Device, on: date, state: object) -> Device:
+    """Return a device whose clock stands on a day and whose chance can be repeated."""
+    from zoneinfo import ZoneInfo
+
+    zone = device.clock.zone_name()
+    clock = FakeClock(local_ms(on, EVENING_MINUTE, ZoneInfo(zone)), zone, tick_ms=1)
+    return replace(device, clock=clock, chance=SeededChance(f"{on}|{state}"))

@@ -1,0 +1,58 @@
+"""add, season, rebuild."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from boxside.actions import add_box, export_season, rebuild_state
+from boxside.cli.options import Command, Context, day_of_text
+from boxside.core.values.stages import Stage
+from boxside.core.values.views import NewBox
+
+
+def _add_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("box", metavar="BOX", help="the code on the lid")
+    parser.add_argument("--stage", choices=[str(stage) for stage in Stage], default="", help="who lives in it")
+    parser.add_argument("--n", type=int, help="about how many")
+    parser.add_argument("--instar", type=int, help="the larvae's instar, where it is known")
+    parser.add_argument("--fed", choices=["today", "about", "unknown"], default="unknown", help="when last fed")
+    parser.add_argument("--days", type=int, help="for --fed about: how many days ago")
+
+
+def _add(context: Context) -> int:
+    asked = context.asked
+    new = NewBox(asked.box, asked.stage, asked.n, asked.instar, asked.fed, asked.days)
+    saved = add_box.add_box(context.services(), new)
+    context.say(f"Saved: box {asked.box}.", {"event": saved.event_id, "box": asked.box})
+    return 0
+
+
+def _season_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--out", metavar="DIR", required=True, help="the folder to write into")
+    parser.add_argument("--from", dest="from_day", metavar="DATE", help="first day, included")
+    parser.add_argument("--to", dest="to_day", metavar="DATE", help="last day, included")
+
+
+def _season(context: Context) -> int:
+    asked = context.asked
+    from_day, to_day = day_of_text(asked.from_day, "--from"), day_of_text(asked.to_day, "--to")
+    exported = export_season.export_season(context.services(), Path(asked.out), from_day, to_day)
+    tables = [f"{n:7,} {name}" for name, n in exported.rows]
+    context.say(
+        "\n".join([*tables, f"Written: {exported.path}"]), {"path": str(exported.path), "rows": dict(exported.rows)}
+    )
+    return 0
+
+
+def _rebuild(context: Context) -> int:
+    before, after, n = rebuild_state.rebuild_state(context.services())
+    same = "the same as before" if before == after else "DIFFERENT from before: the state had not followed the log"
+    context.say(f"Rebuilt from {n:,} events; the state is {same} ({after[:16]}).",
+                {"events": n, "before": before, "after": after, "same": before == after})  # fmt: skip
+    return 0
+
+
+ADD = Command("make a box, with what lives in it", _add, _add_options)
+SEASON = Command("write a season's records as CSV with a data package descriptor", _season, _season_options)
+REBUILD = Command("work out all state again from the log, and say whether it was the same", _rebuild)

@@ -1,0 +1,18 @@
+"""All commands by name."""
+
+from __future__ import annotations
+
+from boxside.cli import app_commands, box_commands, log_commands
+from boxside.cli.options import Command
+
+COMMANDS: dict[str, Command] = {
+    "due": log_commands.DUE,
+    "log": log_commands.LOG,
+    "undo": log_commands.UNDO,
+    "add": box_commands.ADD,
+    "season": box_commands.SEASON,
+    "rebuild": box_commands.REBUILD,
+    "nudge": app_commands.NUDGE,
+    "open": app_commands.OPEN,
+    "demo": app_commands.DEMO,
+}
