@@ -19,7 +19,7 @@ AUDIT = Path(__file__).with_name("audit.py")
 
 @pytest.mark.slow
 @pytest.mark.parametrize("scale", ["1.0", "2.0"])
-@pytest.mark.parametrize(("size", "density"), [("360x640", "1"), ("360x780", "1"), ("411x891", "2.625")])
+@pytest.mark.parametrize(("size", "density"), [("360x640", "1"), ("360x780", "1"), ("411x891", "1")])
 def test_nothing_is_small_close_cut_hidden_or_faint(tmp_path: Path, size: str, density: str, scale: str) -> None:
     """A window's geometry is fixed in a process, so each size has its own."""
     out = tmp_path / "findings.json"
@@ -46,7 +46,7 @@ def findings(driver: Any) -> set[str]:
 
 
 def spoil_size(driver: Any) -> None:
-    driver.find("Fed").parent.height = 200
+    driver.find("Fed").height = 110
 
 
 def spoil_gap(driver: Any) -> None:
@@ -63,7 +63,7 @@ def spoil_type(driver: Any) -> None:
 
 
 def spoil_reach(driver: Any) -> None:
-    driver.find("Fed").parent.y = -120
+    driver.find("Fed").y = -20
 
 
 def spoil_contrast(driver: Any) -> None:
@@ -89,6 +89,6 @@ def test_the_walk_sees_each_kind_of_damage(start: Any, spoil: Any, expected: str
     driver = start(colony())
     assert findings(driver) == set()
     spoil(driver)
-    if spoil in (spoil_size, spoil_gap, spoil_text):
+    if spoil in (spoil_gap, spoil_text):
         frames(3)
     assert expected in findings(driver)

@@ -59,11 +59,11 @@ def test_a_held_button_a_focus_and_a_change_of_screens_stay_red(start: Any) -> N
     driver.key(9)
     assert_red_only(pixels())
     for words in ("Look", "Cancel", "Close", "Shelf"):
-        target = driver.find(words)
-        driver.at(*driver.centre(target)).down()
-        driver.t += 0.1
+        hand = driver.at(*driver.centre(driver.find(words))).down()
         assert_red_only(pixels())
-        driver.tap(target)
+        hand.up()
+        driver.t += 1.0
+        driver.settle()
         assert_red_only(pixels())
 
 
