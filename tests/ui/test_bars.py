@@ -25,7 +25,11 @@ def test_nothing_is_small_close_cut_hidden_or_faint(tmp_path: Path, size: str, d
     out = tmp_path / "findings.json"
     clean = {key: value for key, value in os.environ.items() if not key.startswith("KIVY")}
     done = subprocess.run(
-        [sys.executable, str(AUDIT), str(out), size, density, scale], env=clean, capture_output=True, text=True, check=False
+        [sys.executable, str(AUDIT), str(out), size, density, scale],
+        env=clean,
+        capture_output=True,
+        text=True,
+        check=False,
     )
     assert done.returncode == 0, done.stderr[-2000:]
     seen = json.loads(out.read_text(encoding="utf-8"))
@@ -78,8 +82,8 @@ def spoil_overlap(driver: Any) -> None:
 @pytest.mark.parametrize(
     ("spoil", "expected"),
     [
-        (spoil_size, "small target"), (spoil_gap, "gap too small"), (spoil_text, "text cut"), (spoil_type, "text below 16 sp"),
-        (spoil_reach, "off screen"), (spoil_contrast, "low contrast"), (spoil_overlap, "texts over each other"),
+        (spoil_size, "small target"), (spoil_gap, "gap too small"), (spoil_text, "text cut"),
+        (spoil_type, "text below 16 sp"), (spoil_reach, "off screen"), (spoil_contrast, "low contrast"), (spoil_overlap, "texts over each other"),
     ],
 )  # fmt: skip
 def test_the_walk_sees_each_kind_of_damage(start: Any, spoil: Any, expected: str) -> None:

@@ -25,7 +25,9 @@ def test_every_word_that_is_asked_for_is_there_and_none_is_left_over() -> None:
         asked |= set(re.findall(r'app\.word\("(\w+)"', path.read_text(encoding="utf-8")))
     sources = "\n".join(path.read_text(encoding="utf-8") for path in PY)
     asked |= set(re.findall(r"""\bsay\(["'](\w+)["']""", sources))
-    asked |= {f"{key}{end}" for key in re.findall(r'say_n\("(\w+)"', sources) for end in ("", "_one", "_none")} & set(WORDS)
+    asked |= {f"{key}{end}" for key in re.findall(r'say_n\("(\w+)"', sources) for end in ("", "_one", "_none")} & set(
+        WORDS
+    )
     asked |= {f"days_{n}" for n in (1, 2, 3, 7)} | {"code", "stage_short", "number", "instar", "fed", "cohort", "area"}
     for first, second in re.findall(r'say\("(\w+)" if [^)]*? else "(\w+)"\)', sources):
         asked |= {first, second}

@@ -14,10 +14,10 @@ pytestmark = pytest.mark.screen
 
 def pixels() -> Any:
     """Return what the window shows now: (rows, columns, 3) uint8."""
+    from kivy.core.window import Window
     from kivy.graphics.opengl import GL_RGB, GL_UNSIGNED_BYTE, glReadPixels
 
     from boxside.app.pictures import frames
-    from kivy.core.window import Window
 
     frames(1)
     data = glReadPixels(0, 0, Window.width, Window.height, GL_RGB, GL_UNSIGNED_BYTE)

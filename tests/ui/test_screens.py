@@ -255,7 +255,9 @@ def test_an_occupied_shelf_is_entered_with_one_tap_a_box_after_the_first(start: 
     assert driver.shell.here == "round"
 
 
-@pytest.mark.parametrize(("label", "following"), [("B07", "B08"), ("B99", "B100"), ("A", "A"), ("7", "8"), ("X-009", "X-010")])
+@pytest.mark.parametrize(
+    ("label", "following"), [("B07", "B08"), ("B99", "B100"), ("A", "A"), ("7", "8"), ("X-009", "X-010")]
+)
 def test_next_code_counts_on(label: str, following: str) -> None:
     from boxside.ui.entering import next_code
 
