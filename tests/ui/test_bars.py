@@ -82,10 +82,15 @@ def spoil_overlap(driver: Any) -> None:
 @pytest.mark.parametrize(
     ("spoil", "expected"),
     [
-        (spoil_size, "small target"), (spoil_gap, "gap too small"), (spoil_text, "text cut"),
-        (spoil_type, "text below 16 sp"), (spoil_reach, "off screen"), (spoil_contrast, "low contrast"), (spoil_overlap, "texts over each other"),
+        (spoil_size, "small target"),
+        (spoil_gap, "gap too small"),
+        (spoil_text, "text cut"),
+        (spoil_type, "text below 16 sp"),
+        (spoil_reach, "off screen"),
+        (spoil_contrast, "low contrast"),
+        (spoil_overlap, "texts over each other"),
     ],
-)  # fmt: skip
+)
 def test_the_walk_sees_each_kind_of_damage(start: Any, spoil: Any, expected: str) -> None:
     """The control: a walk that finds nothing proves nothing."""
     from boxside.app.pictures import frames

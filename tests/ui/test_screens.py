@@ -43,15 +43,50 @@ def test_a_code_with_letters_can_be_typed(start: Any) -> None:
     assert pad.value == "BS0"
 
 
-def test_the_next_stretch_of_boxes_comes_when_the_end_is_near(start: Any) -> None:
+def shown_marks(driver: Any) -> list[str]:
+    """Return the codes of the rows that show, from the top."""
+    rows = [target for target in driver.targets() if getattr(target, "mark", "")]
+    return [row.mark for row in sorted(rows, key=lambda row: -row.to_window(*row.pos)[1])]
+
+
+def test_the_next_stretch_comes_when_the_end_is_near_and_nothing_jumps(start: Any) -> None:
+    from boxside.app.pictures import frames
+
     driver = start(colony(120))
     driver.tap("Shelf")
     assert len(driver.page.data) == 50
-    driver.page.ids.rows.scroll_y = 0.1
+    rows = driver.page.ids.rows
+    rows.scroll_y = 0.15
+    frames(2)
+    assert len(driver.page.data) == 50
+    before = shown_marks(driver)
+    assert "B40" in before
+    for _ in range(4):
+        driver.settle()
     assert len(driver.page.data) == 100
-    driver.page.ids.rows.scroll_y = 0.1
-    driver.page.ids.rows.scroll_y = 0.0
-    assert [row["mark"] for row in driver.page.data][-1] == "B120"
+    assert set(shown_marks(driver)) & set(before)
+
+
+def test_every_box_of_a_large_shelf_is_reached_in_order_both_ways(start: Any) -> None:
+    """A window of rows moves along; no box is left out and the window stays small."""
+    driver = start(colony(430))
+    driver.tap("Shelf")
+    codes = [box.label for box in driver.services.boxes]
+    rows = driver.page.ids.rows
+    seen: set[str] = set()
+    for direction in (-1, 1):
+        for _ in range(400):
+            seen |= set(shown_marks(driver))
+            assert len(driver.page.data) <= 200
+            at = codes.index(driver.page.data[0]["mark"])
+            assert [row["mark"] for row in driver.page.data] == codes[at : at + len(driver.page.data)]
+            hidden = rows.viewport_size[1] - rows.height
+            rows.scroll_y = min(1.0, max(0.0, rows.scroll_y + direction * 0.8 * rows.height / hidden))
+            driver.settle()
+            driver.settle()
+        if direction == -1:
+            assert seen == set(codes)
+    assert driver.page.data[0]["mark"] == codes[0]
 
 
 def test_page_buttons_scroll_without_a_swipe(start: Any) -> None:
