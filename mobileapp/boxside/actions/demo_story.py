@@ -1,8 +1,8 @@
 """Two believable seasons of an invented colony of common glow-worms, deterministic for a given day.
 
 All of it is made up: names, numbers and dates. The year runs as it does in the trade: larvae are fed from
-March to November and rest in the cool over winter; pupae and adults come in June and July, eggs hatch in
-August.
+March to November and rest in the cool over winter, but for some boxes that are kept warm and fed on; pupae
+and adults come in June and July, eggs hatch in August.
 """
 
 from __future__ import annotations
@@ -48,6 +48,7 @@ class Box:
     counted: date = date.min
     meal_in: bool = False
     days: int = 0
+    resting: bool = False
 
 
 @dataclass(slots=True)
@@ -58,7 +59,6 @@ class Shelf:
     boxes: dict[str, Box] = field(default_factory=dict)
     deeds: list[Deed] = field(default_factory=list)
     minute: int = _EVENING
-    resting: bool = False
     quarantined: list[str] = field(default_factory=list)
 
     def do(self, day: date, kind: str, box: str, fields: Mapping[str, Json] | None = None, note: str = "") -> None:
@@ -139,7 +139,7 @@ def _season(shelf: Shelf, day: date, start: date) -> None:
             shelf.do(day, "quarantine_ended", code)
     if when == (11, 28):
         _rest(shelf, day)
-    elif when == (3, 5) and shelf.resting:
+    elif when == (3, 5):
         _wake(shelf, day)
     elif when == (10, 8) and day.year == start.year:
         _split(shelf, day)
@@ -150,19 +150,19 @@ def _season(shelf: Shelf, day: date, start: date) -> None:
 
 
 def _rest(shelf: Shelf, day: date) -> None:
-    """Move all but the youngest larvae to the cool for the winter."""
-    shelf.resting = True
+    """Move two thirds of the boxes to the cool for the winter."""
     for box in shelf.boxes.values():
-        if box.n > 0 and box.instar > 1:
+        if box.n > 0 and int(box.code[1:]) % 6 > 1:
+            box.resting = True
             shelf.do(day, "rest_began", box.code, {"until": date(day.year + 1, 3, 5).isoformat()})
             shelf.do(day, "box_changed", box.code, {"area": "cool room"})
 
 
 def _wake(shelf: Shelf, day: date) -> None:
     """Bring them back."""
-    shelf.resting = False
     for box in shelf.boxes.values():
-        if box.n > 0:
+        if box.resting:
+            box.resting = False
             shelf.do(day, "rest_ended", box.code)
             shelf.do(day, "box_changed", box.code, {"area": "shelf"})
 
@@ -228,14 +228,15 @@ def _hatch(shelf: Shelf, box: Box, day: date) -> None:
     if day.month == 7:
         n = box.n // 3
         shelf.do(day, "hatched", box.code, {"n": n, "quality": "estimated"})
+        _first_meal(shelf, box, day)
         return
     left = box.n - 2 * (box.n // 3)
     shelf.do(day, "hatched", box.code, {"n": left - 6, "quality": "estimated"})
     shelf.do(day, "unhatched", box.code, {"n": 6})
     larvae = box.n - 6
     box.stage, box.n, box.instar, box.days = "larva", larvae, 1, 0
-    shelf.do(day, "fed", box.code, {"prey": "young garden snail"})
-    box.fed, box.meal_in = day, True
+    box.counted = day
+    _first_meal(shelf, box, day)
     free = next((f"B{n:02d}" for n in range(1, 25) if shelf.boxes.get(f"B{n:02d}", Box("", "", 0, 1)).n == 0), "")
     if free:
         half = larvae // 2
@@ -245,9 +246,14 @@ def _hatch(shelf: Shelf, box: Box, day: date) -> None:
         box.n -= half
 
 
+def _first_meal(shelf: Shelf, box: Box, day: date) -> None:
+    shelf.do(day, "fed", box.code, {"prey": "young garden snail"})
+    box.fed, box.meal_in = day, True
+
+
 def _day_of_box(shelf: Shelf, box: Box, day: date, away: bool) -> None:
     """Do what one box needs on one day."""
-    box.days += 0 if shelf.resting else 1
+    box.days += 0 if box.resting else 1
     if box.stage == "larva":
         _grow(shelf, box, day)
     if away:
@@ -256,10 +262,10 @@ def _day_of_box(shelf: Shelf, box: Box, day: date, away: bool) -> None:
         shelf.do(day, "meal_taken_out", box.code)
         box.meal_in = False
     wait = _BANDS.get(box.instar, 24) + shelf.chance.choice((-1, 0, 0, 1, 2))
-    if box.stage == "larva" and not shelf.resting and (day - box.fed).days >= wait:
+    if box.stage == "larva" and not box.resting and (day - box.fed).days >= wait:
         _feed(shelf, box, day)
-    if (day - box.misted).days >= (7 if shelf.resting else 3):
-        shelf.do(day, "misted" if shelf.chance.random() < 0.4 else "looked", box.code)
+    if (day - box.misted).days >= (4 if box.resting else 3):
+        shelf.do(day, "misted" if shelf.chance.random() < 0.25 else "looked", box.code)
         box.misted = day
         _see(shelf, box, day)
     if (day - box.renewed).days >= 18 + shelf.chance.randrange(3):
@@ -273,7 +279,7 @@ def _day_of_box(shelf: Shelf, box: Box, day: date, away: bool) -> None:
 
 def _grow(shelf: Shelf, box: Box, day: date) -> None:
     due = _MOULT_AFTER.get(box.instar)
-    if due is not None and box.days >= due and not shelf.resting:
+    if due is not None and box.days >= due and not box.resting:
         shelf.do(day, "moulted", box.code, {"to_instar": box.instar + 1})
         box.instar += 1
 
