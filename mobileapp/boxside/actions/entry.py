@@ -41,6 +41,8 @@ def checked(services: Services, draft: Draft) -> Draft:
     kind = kind_named(services, draft.kind)
     if draft.subject_type not in kind.subjects:
         raise EntryError(f"{kind.label} is not logged at a {draft.subject_type}. Nothing was saved.")
+    if kind.name == "void" and draft.voids is None:
+        raise EntryError("Nothing is named to take back. Nothing was saved. Undo takes back what was logged last.")
     if draft.at_ms is not None:
         _check_moment(services, draft.at_ms)
     for name in draft.fields:
