@@ -8,7 +8,7 @@ and adults come in June and July, eggs hatch in August.
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
@@ -128,25 +128,25 @@ def _stock(shelf: Shelf, day: date, code: str, cohort: str, n: int, instar: int)
     shelf.do(day, "fed", code, {"prey": "garden snail", "amount": 2})
 
 
+_PUPATING = 4  # boxes a year
 _SUMMER = ((6, 10), (6, 19), (6, 25), (7, 28), (7, 31), (8, 4))
 
 
 def _season(shelf: Shelf, day: date, start: date) -> None:
     """Let the year turn: rest, waking, splitting, pupation, pairing, eggs, hatch."""
-    when = (day.month, day.day)
     if (day - start).days == 30:
         for code in shelf.quarantined:
             shelf.do(day, "quarantine_ended", code)
-    if when == (11, 28):
-        _rest(shelf, day)
-    elif when == (3, 5):
-        _wake(shelf, day)
-    elif when == (10, 8) and day.year == start.year:
+    if (day.month, day.day) == (10, 8) and day.year == start.year:
         _split(shelf, day)
-    elif when == (6, 6):
-        _pupate(shelf, day)
-    elif when in _SUMMER:
-        _summer(shelf, day)
+    if turn := _turns().get((day.month, day.day)):
+        turn(shelf, day)
+
+
+def _turns() -> dict[tuple[int, int], Callable[[Shelf, date], None]]:
+    """Return what happens on which day of every year."""
+    fixed = {(11, 28): _rest, (3, 5): _wake, (6, 6): _pupate, (6, 20): _pair}
+    return {**dict.fromkeys(_SUMMER, _summer), **fixed}
 
 
 def _rest(shelf: Shelf, day: date) -> None:
@@ -180,11 +180,11 @@ def _split(shelf: Shelf, day: date) -> None:
 
 
 def _pupate(shelf: Shelf, day: date) -> None:
-    """Let the grown larvae become prepupae and pupae; sexes are seen in the pupa."""
-    for box in shelf.boxes.values():
-        if box.stage == "larva" and box.instar >= 5 and box.n > 0 and not box.cohort.endswith("C"):
-            shelf.do(day, "prepupa", box.code, {"n": box.n})
-            box.stage = "prepupa"
+    """Let the oldest grown larvae become prepupae and pupae; sexes are seen in the pupa."""
+    grown = [box for box in shelf.boxes.values() if box.stage == "larva" and box.instar >= 5 and box.n > 3]
+    for box in sorted(grown, key=lambda box: (-box.instar, -box.days, box.code))[:_PUPATING]:
+        shelf.do(day, "prepupa", box.code, {"n": box.n})
+        box.stage = "prepupa"
 
 
 def _summer(shelf: Shelf, day: date) -> None:
@@ -209,6 +209,24 @@ def _to_adults(shelf: Shelf, box: Box, day: date) -> None:
             shelf.do(day, "emerged", box.code, {"n": n, "to_sex": sex})
     shelf.do(day, "glowing", box.code, {"n": max(1, females - 1)})
     box.stage = "adult"
+
+
+def _pair(shelf: Shelf, day: date) -> None:
+    """Let the males of two boxes change places, so that nobody pairs within the own box.
+
+    What was received from outside stays apart.
+    """
+    adults = [b for b in shelf.boxes.values() if b.stage == "adult" and b.n > 1 and not b.cohort.endswith(" D")]
+    for here, there in zip(adults[::2], adults[1::2], strict=False):
+        males = {box.code: box.n // 2 for box in (here, there)}
+        for to, come_from in ((here, there), (there, here)):
+            fields: dict[str, Json] = {
+                "from_box": come_from.code, "n": males[come_from.code], "introduced_sex": "male",
+                "cohort": come_from.cohort,
+            }  # fmt: skip
+            shelf.do(day, "introduced", to.code, fields)
+        here.n += males[there.code] - males[here.code]
+        there.n += males[here.code] - males[there.code]
 
 
 def _to_eggs(shelf: Shelf, box: Box, day: date) -> None:
