@@ -19,6 +19,8 @@ from boxside.core.values.views import DueLine, RoundView
 from boxside.store import reading
 
 VISIT_FOR_MS = 30 * 60_000
+# A clock that was set back a little does not end a visit.
+_BEHIND_MS = 60_000
 
 
 def due_today(services: Services) -> list[tuple[str, list[Due]]]:
@@ -100,7 +102,7 @@ def _open_visit(services: Services, box: str) -> tuple[str, tuple[str, ...]]:
     recent = [
         (event, struck)
         for event, struck in reading.history(services.store, "box", box, 12)
-        if 0 <= now_ms - event.visit_ms < VISIT_FOR_MS and event.subject_id == box
+        if -_BEHIND_MS <= now_ms - event.visit_ms < VISIT_FOR_MS and event.subject_id == box
     ]
     if not recent:
         return new_id(services, now_ms), ()
