@@ -102,19 +102,13 @@ def mate_one_of_each_family(adults: Adults, rng: np.random.Generator) -> Pairs:
     return pairs if len(pairs) == N_FAMILIES else mate_at_random(adults, rng)
 
 
-def _family_by_family(
-    adults: Adults, animals: NDArray[np.intp], rng: np.random.Generator
-) -> NDArray[np.intp]:
+def _family_by_family(adults: Adults, animals: NDArray[np.intp], rng: np.random.Generator) -> NDArray[np.intp]:
     animals = rng.permutation(animals)
-    place = np.array(
-        [(adults.family[animals[:i]] == adults.family[x]).sum() for i, x in enumerate(animals)]
-    )
+    place = np.array([(adults.family[animals[:i]] == adults.family[x]).sum() for i, x in enumerate(animals)])
     return animals[np.argsort(place, kind="stable")]
 
 
-def _mated(
-    adults: Adults, females: Sequence[int], males: NDArray[np.bool_], rng: np.random.Generator
-) -> Pairs:
+def _mated(adults: Adults, females: Sequence[int], males: NDArray[np.bool_], rng: np.random.Generator) -> Pairs:
     pairs: Pairs = []
     free = list(rng.permutation(np.flatnonzero(males)))
     for female in females:
@@ -129,9 +123,7 @@ class Planner:
     """Keeps the line as cohorts, one a family, and follows the plan; within a cohort any animal will do."""
 
     def __init__(self) -> None:
-        self.known = kinships(
-            [Cohort(f"W{i}", CohortKind.FOUNDERS, size=4) for i in range(N_FOUNDER_COHORTS)]
-        )
+        self.known = kinships([Cohort(f"W{i}", CohortKind.FOUNDERS, size=4) for i in range(N_FOUNDER_COHORTS)])
         self.names = [f"W{i}" for i in range(N_FOUNDER_COHORTS)]
         self.generation = 0
 

@@ -168,16 +168,12 @@ def compared(line: Sequence[Cohort], rng: np.random.Generator, replicates: int) 
     for i, a in enumerate(names):
         for b in names[:i]:
             pairs = 4.0 * herd[a].shape[1] * herd[b].shape[1]
-            found.append(
-                _deviation(f"k({a},{b})", known.k(a, b), (counts[a] * counts[b]).sum(axis=1) / pairs)
-            )
+            found.append(_deviation(f"k({a},{b})", known.k(a, b), (counts[a] * counts[b]).sum(axis=1) / pairs))
     found.append(_whole(line, herd, counts))
     return found
 
 
-def _whole(
-    line: Sequence[Cohort], herd: dict[str, Genes], counts: dict[str, NDArray[np.float64]]
-) -> Deviation:
+def _whole(line: Sequence[Cohort], herd: dict[str, Genes], counts: dict[str, NDArray[np.float64]]) -> Deviation:
     known = kinships(line)
     names, n = list(herd), np.array([genes.shape[1] for genes in herd.values()], dtype=float)
     table = np.array([[known.k(a, b) for b in names] for a in names])
@@ -190,10 +186,8 @@ def _whole(
 def _deviation(name: str, expected: float, values: NDArray[np.float64]) -> Deviation:
     mean, error = float(values.mean()), float(values.std(ddof=1)) / math.sqrt(len(values))
     if error < 1e-12:  # the same in every replicate, such as kinship of unrelated founders
-        z = 0.0 if abs(mean - expected) < 1e-9 else math.inf
-    else:
-        z = (mean - expected) / error
-    return Deviation(name, expected, mean, z)
+        return Deviation(name, expected, mean, 0.0 if abs(mean - expected) < 1e-9 else math.inf)
+    return Deviation(name, expected, mean, (mean - expected) / error)
 
 
 # ---------------------------------------------------------------- random lines
@@ -271,9 +265,7 @@ class RandomLine:
         if not counted:
             weights = self.rng.dirichlet(np.ones(len(names)) * 2) + 0.01
             n = int(self.rng.integers(1, most + 1))
-            sources = tuple(
-                Source(name, float(w), 0, among[name]) for name, w in zip(names, weights, strict=True)
-            )
+            sources = tuple(Source(name, float(w), 0, among[name]) for name, w in zip(names, weights, strict=True))
             return Parents(sources, n, self._family_shares(n))
         weighted = bool(self.rng.random() < 0.3)
         sources = tuple(
@@ -326,39 +318,44 @@ def _alike(parents: Parents) -> bool:
 # ---------------------------------------------------------------- the run
 
 
+REPEAT = 50  # times as many replicates where a quantity was beyond 4 standard errors
+
+
 @dataclass
 class Summary:
-    """Over all pedigrees: worst mean kinship, and all quantities together."""
+    """Over all pedigrees: worst mean kinship, and all quantities together.
+
+    `n_beyond_4` quantities were more than 4 standard errors off; of thousands a few are, more so where a rare event
+    makes the standard error itself unsure. Each was repeated with new chance and `REPEAT` times the replicates;
+    `still_beyond` holds those that were off again.
+    """
 
     n_pedigrees: int
     n_quantities: int
     worst_mean_z: float
     n_beyond_4: int
+    still_beyond: list[Deviation]
     mean_z: float
     sd_z: float
-    worst: Deviation
 
 
 def summary(n_pedigrees: int, seed: int = 20250101, replicates: int = 2000) -> Summary:
     """Return how the simulation agrees over `n_pedigrees` random lines."""
     rng = np.random.default_rng(seed)
-    everything: list[Deviation] = []
     means: list[float] = []
-    for _ in range(n_pedigrees):
+    n_quantities, n_beyond, still = 0, 0, []
+    for pedigree in range(n_pedigrees):
         line = RandomLine(rng).made(int(rng.integers(5, 10)))
         found = compared(line, rng, replicates)
         means.append(found[-1].z)
-        everything += found
-    z = np.array([item.z for item in everything if item.simulated > 0 or item.expected > 0])
-    return Summary(
-        n_pedigrees,
-        len(z),
-        max(means, key=abs),
-        int((np.abs(z) > 4).sum()),
-        float(np.mean(means)),
-        float(np.std(means, ddof=1)),
-        max(everything, key=lambda item: abs(item.z)),
-    )
+        n_quantities += sum(item.simulated > 0 or item.expected > 0 for item in found)
+        beyond = {item.name for item in found if abs(item.z) > 4}
+        if beyond:
+            n_beyond += len(beyond)
+            again = compared(line, np.random.default_rng([seed, pedigree]), REPEAT * replicates)
+            still += [item for item in again if item.name in beyond and abs(item.z) > 4]
+    mean, sd = float(np.mean(means)), float(np.std(means, ddof=1))
+    return Summary(n_pedigrees, n_quantities, max(means, key=abs), n_beyond, still, mean, sd)
 
 
 def main() -> None:
@@ -372,8 +369,10 @@ def main() -> None:
     print(f"random group pedigrees        {got.n_pedigrees}, {asked.replicates} replicates each")
     print(f"mean kinship, worst           {got.worst_mean_z:+.3f} standard errors (limit 4)")
     print(f"mean kinship, all pedigrees   mean z {got.mean_z:+.4f}, sd {got.sd_z:.4f} (0 and 1 if exact)")
-    print(f"all F, w and k                {got.n_quantities}, {got.n_beyond_4} beyond 4 standard errors")
-    print(f"worst of all                  {got.worst}")
+    print(f"all F, w and k                {got.n_quantities}, {got.n_beyond_4} beyond 4 standard errors;")
+    print(f"                              of these beyond 4 at {REPEAT} times the replicates: {len(got.still_beyond)}")
+    for item in got.still_beyond:
+        print(f"                              {item}")
 
 
 if __name__ == "__main__":

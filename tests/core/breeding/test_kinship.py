@@ -212,11 +212,14 @@ def test_every_kinship_is_a_chance_and_the_table_symmetric(seed):
 @settings(deadline=None, max_examples=60)
 @given(seeds)
 def test_kinship_of_many_draws_from_cohorts_is_positive_semidefinite(seed):
-    """Means of real kinship are a Gram matrix: with the same animal once in n on the diagonal."""
-    known = kinships(random_line(seed))
-    size = np.array([cohort.size for cohort in known.cohorts])
-    own = (1 + known.inbreeding) / 2
-    table = known.between + np.diag((own - known.between.diagonal()) / size)
+    """Means of real kinship are a Gram matrix: of the n members that are left, the same is drawn once in n."""
+    maker = RandomLine(np.random.default_rng(seed))
+    known = kinships(maker.made(7))
+    rows = [known.row(name) for name, n in maker.left.items() if n > 0]
+    left = np.array([n for n in maker.left.values() if n > 0])
+    between = known.between[np.ix_(rows, rows)]
+    own = (1 + known.inbreeding[rows]) / 2
+    table = between + np.diag((own - between.diagonal()) / left)
     assert np.linalg.eigvalsh(table).min() > -1e-12
 
 

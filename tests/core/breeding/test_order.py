@@ -38,6 +38,16 @@ def test_a_circle_is_named():
         ordered_line(line)
 
 
+def test_a_circle_of_draws_is_found_while_ages_are_checked():
+    line = [
+        Cohort("A", CohortKind.INDIVIDUAL, parts=(Source("B"),), size=1),
+        Cohort("B", CohortKind.INDIVIDUAL, parts=(Source("A"),), size=1),
+        bred("O", "A", "B", born_on=date(2025, 7, 1)),
+    ]
+    with pytest.raises(EntryError, match="cannot descend from itself"):
+        ordered_line(line)
+
+
 def test_a_cohort_of_its_own_offspring_is_a_circle():
     with pytest.raises(EntryError, match="cannot descend from itself: A from A"):
         ordered_line([bred("A", "A", "A")])

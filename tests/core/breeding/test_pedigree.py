@@ -98,9 +98,7 @@ def test_an_unknown_sire_of_a_clutch_is_one_animal():
     assert known.k("a", "b") == 0.25
     apart = pedigree([Animal("dam"), *(Animal(x, sure("dam")) for x in "ab")])
     assert apart.k("a", "b") == 0.125
-    half_known = pedigree(
-        [Animal("dam"), Animal("m"), *(Animal(x, sure("dam"), (("m", 0.5),), "c") for x in "ab")]
-    )
+    half_known = pedigree([Animal("dam"), Animal("m"), *(Animal(x, sure("dam"), (("m", 0.5),), "c") for x in "ab")])
     assert half_known.k("a", "b") == 0.25
     assert half_known.k("a", "m") == 0.125
 

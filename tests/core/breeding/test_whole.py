@@ -1,14 +1,17 @@
 """Whole families: their kinship against a count over all pairs of offspring, and the best of all plans."""
 
+from datetime import date
 from itertools import product
 
 import numpy as np
 import pytest
 
-from boxside.core.breeding import best_contributions, choice_of
+from boxside.core.breeding import best_contributions, choice_of, kinships
 from boxside.core.breeding.transport import most_families
 from boxside.core.breeding.whole import kinship_with_one_more, pool_kinship, squares_of_sires, whole_families
 from boxside.core.values.errors import EntryError
+from boxside.core.values.lineage import Available, Cohort, CohortKind, PairingRequest, Window
+from boxside.core.values.stages import Sex
 from tests.core.breeding.seasons import random_request, random_season
 
 
@@ -103,6 +106,23 @@ def test_whole_families_are_the_best_of_all_plans_or_very_near():
     assert min(gaps) > -1e-12
     assert np.mean(np.array(gaps) < 1e-9) > 0.9
     assert max(gaps) < 0.01
+
+
+def test_where_rounding_takes_the_only_mate_pairs_are_changed():
+    """B's females can meet A's male only, A's female both males; shares that give A's male away must not stick."""
+    july = [Window(date(2025, 7, first), date(2025, 7, last)) for first, last in ((1, 9), (1, 3), (5, 9))]
+    known = kinships([Cohort(name, CohortKind.FOUNDERS, size=2) for name in "AB"])
+    available = [
+        Available("A", Sex.FEMALE, 1, july[0]),
+        Available("B", Sex.FEMALE, 1, july[1]),
+        Available("A", Sex.MALE, 1, july[1]),
+        Available("B", Sex.MALE, 1, july[2]),
+    ]
+    choice = choice_of(known, available, PairingRequest(2))
+    families = whole_families(choice, np.array([[0.5, 0.0], [0.0, 0.0]]), 2)
+    assert families.tolist() == [[0, 1], [1, 0]]
+    with pytest.raises(EntryError, match="Only 2 families"):
+        whole_families(choice, np.zeros((2, 2)), 3)
 
 
 def test_clutches_are_spread_over_the_males_there_are():

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from boxside.core.development import fill_gaps, fit_climate, steady_climate
+from boxside.core.development import Climate, fill_gaps, fit_climate, steady_climate
 from boxside.core.development.simulate import temperature_paths
 from boxside.core.values.errors import EntryError
 from boxside.core.values.forecast import DayTemperature
@@ -45,7 +45,8 @@ def test_a_few_weeks_stand_for_all_that_follows_with_a_wide_allowance():
 
 
 def test_filled_days_are_marked_and_never_taken_for_measurements():
-    climate = fit_climate(a_year(40, skip=frozenset({10, 20, 21, 22, 23, 24})))
+    gaps = frozenset({10, 20, 21, 22, 23, 24})
+    climate = fit_climate(a_year(40, skip=gaps, level=lambda i: 17.0 + i % 7))
     assert len(climate.days) == 40
     assert [i for i, day in enumerate(climate.days) if day.filled] == [10, 20, 21, 22, 23, 24]
     assert climate.n_filled == 6
@@ -95,6 +96,16 @@ def test_measured_days_are_certain_and_days_to_come_are_not():
     assert np.all(paths.min_c[:, 10:].std(axis=0) > 1)
     # Close to the last measurement days resemble it more than later on.
     assert paths.min_c[:, 10].std() < paths.min_c[:, 25].std() * 1.05
+
+
+def test_a_warm_spell_wears_off_over_the_days_to_come():
+    spell = DayTemperature(START, 21.0, 25.0)
+    climate = Climate((18, 0, 0), (2, 0, 0), 1.0, 0.8, 0.0, True, (spell,))
+    paths = temperature_paths(climate, START, 20, 4000, np.random.default_rng(9))
+    mean = ((paths.min_c + paths.max_c) / 2).mean(axis=0)
+    # Five degrees above the usual, of which 0.8 is left after each day.
+    assert mean[:6] == pytest.approx([18 + 5 * 0.8**i for i in range(6)], abs=0.1)
+    assert mean[-1] == pytest.approx(18, abs=0.15)
 
 
 def test_too_few_days_are_refused_and_a_stated_temperature_will_do():

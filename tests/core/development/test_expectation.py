@@ -118,6 +118,9 @@ def test_reasons_name_filled_days_left_out_intervals_and_own_records():
     assert said["left_out"].startswith("1 own intervals")
     assert "1 own intervals" in said["temperature_sum"]
     assert "19.0 C" in said["climate"]
+    assert "the level of the last records" in said["climate"]
+    stated = {reason.rule: reason.text for reason in expect(prior_need(EGG)).reasons}
+    assert "what is said of the room" in stated["climate"]
 
 
 def test_a_stage_that_has_not_begun_is_refused():

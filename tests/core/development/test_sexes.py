@@ -52,6 +52,15 @@ def test_warming_the_females_does_the_same():
     assert warmer.lag_days.likely < as_is.lag_days.likely
 
 
+def test_females_that_wait_long_are_met_by_late_males():
+    patient, hasty = (
+        compare(pupae(6, 0), pupae(6, 8, adult=wait), Treatment())[0] for wait in ((12, 20), (1, 2))
+    )
+    assert patient.lag_days.likely < -5
+    assert patient.met_frac.likely > 0.9
+    assert hasty.met_frac.likely < 0.4
+
+
 def test_treatments_are_compared_in_the_same_futures():
     first, second = compare(pupae(5, 4), pupae(5, 0), Treatment(), Treatment(0.0, 0.0))
     assert first == second

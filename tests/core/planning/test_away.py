@@ -47,7 +47,9 @@ def test_a_meal_due_on_the_trip_is_given_on_the_last_day():
 
 
 def test_what_lasts_until_the_return_is_left_alone():
-    assert away_plan([chore(on=12)], LEAVE, day(10)).before == ()
+    could_be_fed = chore(on=12, early=12)
+    assert away_plan([could_be_fed], LEAVE, day(10)).before == ()
+    assert len(away_plan([could_be_fed], LEAVE, day(20)).before) == 1
 
 
 def test_hatchlings_need_a_helper_on_a_long_trip():

@@ -37,6 +37,15 @@ def test_day_or_moment_but_not_both_and_never_without_offset():
         calendar_file([], naive)
 
 
+@pytest.mark.parametrize("char", ["a", "ü", "€", "\U0001fab2"])
+def test_long_lines_are_filled_up_to_75_octets(char):
+    octets = calendar_file([CalendarEntry("k", char * 300, on=date(2026, 1, 1))], STAMP)
+    lengths = [len(line) for line in octets.split(b"\r\n")]
+    assert max(lengths) <= 75
+    assert max(lengths) > 75 - len(char.encode())
+    assert octets.replace(b"\r\n ", b"").count((char * 300).encode()) == 1
+
+
 def test_control_characters_are_left_out():
     octets = calendar_file([CalendarEntry("k", "a\x00\x07b\r\nc", on=date(2026, 1, 1))], STAMP)
     assert b"SUMMARY:ab\\nc\r\n" in octets

@@ -46,7 +46,7 @@ def seasons(n_seeds):
             continue  # too few pairs: no optimum to compare
 
 
-@pytest.mark.parametrize(("choice", "n_families"), seasons(45))
+@pytest.mark.parametrize(("choice", "n_families"), list(seasons(45)))
 def test_optimal_contributions_match_kraft_1988(choice, n_families):
     program, pairs = quadratic_program(choice, n_families)
     got = best_contributions(choice, n_families)

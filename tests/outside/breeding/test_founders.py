@@ -42,9 +42,7 @@ def test_unknown_sire_of_individuals_matches_henderson_1988(case):
     dam = (("dam", 1.0),)
     apart = pedigree([*base, Animal("a", dam, sires), Animal("b", dam, sires)])
     together = pedigree([*base, Animal("a", dam, sires, "clutch"), Animal("b", dam, sires, "clutch")])
-    each_egg = pedigree(
-        [*base, Animal("a", dam, sires, "clutch", False), Animal("b", dam, sires, "clutch", False)]
-    )
+    each_egg = pedigree([*base, Animal("a", dam, sires, "clutch", False), Animal("b", dam, sires, "clutch", False)])
     assert apart.k("a", "b") == pytest.approx(case["separate"], abs=1e-12)
     assert each_egg.k("a", "b") == pytest.approx(case["separate"], abs=1e-12)
     assert together.k("a", "b") == pytest.approx(case["one_male"], abs=1e-12)

@@ -27,7 +27,7 @@ from boxside.core.growth import (
 )
 from boxside.core.growth.student import t_within, two_sided_t
 
-few = settings(deadline=None, max_examples=50)
+few = settings(deadline=None, max_examples=30)
 sizes = st.floats(1.0, 30.0)
 spreads = st.floats(0.1, 2.0)
 
@@ -73,6 +73,8 @@ def test_growth_line_matches_scipy_regression(points):
     assume(len(set(days)) > 1 and len(set(lengths)) > 1)
     found = growth_line([Body(float(day), length) for day, length in points])
     line = stats.linregress(days, np.log(lengths))
+    # Where the points lie on the line exactly, the reference's error is its own rounding.
+    assume(line.stderr > 1e-6)
     reach = stats.t.ppf(0.975, len(points) - 2) * line.stderr
     assert found.value == pytest.approx(line.slope, abs=1e-10)
     assert found.interval.high - found.value == pytest.approx(reach, rel=1e-6, abs=1e-9)

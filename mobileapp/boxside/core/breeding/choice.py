@@ -23,8 +23,7 @@ class Choice:
     ----------
     females, males : what is available, ids in order
     allowed : (females, males), dates overlap and kinship is not too close
-    kinship : (females, males); `among_females` (females, females) and `among_males` (males, males): of
-    distinct
+    kinship : (females, males); `among_females` (females, females) and `among_males` (males, males): of distinct
         animals; `own_f`, `own_m`: of an animal with itself
     most_f, most_m : families that each source can have
     to_standing_f, to_standing_m : mean kinship to the standing animals; `standing`: among these
@@ -93,16 +92,12 @@ def _check_request(request: PairingRequest) -> None:
     if request.most_families and request.most_families < request.n_families:
         raise EntryError("The most families cannot be fewer than the least. Enter another number.")
     if not 0.0 <= request.standing_frac < 1.0 or (request.standing_frac > 0 and not request.standing):
-        raise EntryError(
-            "The share of standing animals lies from 0 to below 1, and needs these animals named."
-        )
+        raise EntryError("The share of standing animals lies from 0 to below 1, and needs these animals named.")
 
 
 def _of_sex(available: Sequence[Available], sex: Sex) -> tuple[Available, ...]:
     if any(item.n < 0 or item.sex is Sex.UNKNOWN for item in available):
-        raise EntryError(
-            "Animals to breed from must be sexed and 0 or more. Sex them as pupae or adults first."
-        )
+        raise EntryError("Animals to breed from must be sexed and 0 or more. Sex them as pupae or adults first.")
     return tuple(sorted((x for x in available if x.sex is sex and x.n > 0), key=lambda x: x.cohort))
 
 

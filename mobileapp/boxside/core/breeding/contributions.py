@@ -42,8 +42,9 @@ def best_contributions(choice: Choice, n_families: int) -> Contributions:
 
     Notes
     -----
-    Within a source all animals share alike, the best that can be done with animals that are not told apart.
-    Only the totals of each source are unique, not who is paired with whom.
+    Within a source all animals share alike, the best that can be done with animals that are not told apart. Only the
+    totals of each source are unique, not who is paired with whom. The program is convex as long as no more animals
+    of a cohort are available than it has left; nothing here can count them again.
     """
     program, pairs = quadratic_program(choice, n_families)
     optimum = minimised(program)
@@ -53,9 +54,7 @@ def best_contributions(choice: Choice, n_families: int) -> Contributions:
     return Contributions(families, optimum.value + rest, optimum.kkt_residual)
 
 
-def quadratic_program(
-    choice: Choice, n_families: int
-) -> tuple[Program, tuple[NDArray[np.intp], NDArray[np.intp]]]:
+def quadratic_program(choice: Choice, n_families: int) -> tuple[Program, tuple[NDArray[np.intp], NDArray[np.intp]]]:
     """Return the program over the allowed pairs, and their (rows, columns)."""
     rows, columns = np.nonzero(choice.allowed)
     n_f, n_m = choice.allowed.shape

@@ -154,9 +154,7 @@ def same_sire(scheme: Scheme) -> float:
     return p_dam / min(males, scheme.n_sires) + (1.0 - p_dam) * even
 
 
-def diversity_ahead(
-    now: Diversity, scheme: Scheme, at: Sequence[int] = (1, 5, 10)
-) -> tuple[tuple[int, float], ...]:
+def diversity_ahead(now: Diversity, scheme: Scheme, at: Sequence[int] = (1, 5, 10)) -> tuple[tuple[int, float], ...]:
     """Return (generation, gene diversity) if the living pool is bred by `scheme` from now on.
 
     The diversity is 1 - kinship of two distinct offspring, the limit for a large generation.

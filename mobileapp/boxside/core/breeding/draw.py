@@ -65,8 +65,7 @@ def draw_of(known: Known, parents: Parents, whose: str) -> Draw:
     Parameters
     ----------
     known : kinship of the cohorts that the parents came from
-    parents : of one sex; where the number from each source is known, it is used, else the cohort of each
-    parent
+    parents : of one sex; where the number from each source is known, it is used, else the cohort of each parent
         is an independent draw with the weights as chances
     whose : for the message if this cannot be
 
@@ -138,7 +137,7 @@ def within_offspring(known: Known, cohort: Cohort) -> float:
     dams, sires = draw_of(known, cohort.dams, cohort.id), draw_of(known, cohort.sires, cohort.id)
     clutch = _same_clutch(sires, cohort.males_per_clutch, cohort.sires.n_parents)
     sire_pair = dams.same * clutch + (1.0 - dams.same) * sires.pair
-    dam_sire = _dam_with_sire(known, cohort.dams, cohort.sires, cohort.id)
+    dam_sire = mates_kinship(known, cohort.dams, cohort.sires, cohort.id)
     return float(dams.pair / 4.0 + sire_pair / 4.0 + dam_sire / 2.0)
 
 
@@ -149,12 +148,16 @@ def _same_clutch(sires: Draw, males_per_clutch: int, n_sires: int) -> float:
     return (sires.own + (males_per_clutch - 1) * sires.distinct) / males_per_clutch
 
 
-def _dam_with_sire(known: Known, dams: Parents, sires: Parents, whose: str) -> float:
+def mates_kinship(known: Known, dams: Parents, sires: Parents, whose: str) -> float:
+    """Return the mean kinship of a dam and a sire, which is the inbreeding of their offspring.
+
+    Raises
+    ------
+    EntryError : if both would be one animal
+    """
     rows = [[known.row(source.cohort) for source in parents.sources] for parents in (dams, sires)]
     for i in set(rows[0]) & set(rows[1]):
         if known.cohorts[i].size == 1:
-            raise EntryError(
-                f"{whose}: {known.cohorts[i].id} is one animal and cannot be dam and sire at once."
-            )
+            raise EntryError(f"{whose}: {known.cohorts[i].id} is one animal and cannot be dam and sire at once.")
     between = known.between[np.ix_(rows[0], rows[1])]
     return float(source_weights(dams) @ between @ source_weights(sires))

@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from boxside.core.breeding.draw import Floats, draw_of, source_weights, within_offspring
+from boxside.core.breeding.draw import Floats, draw_of, mates_kinship, source_weights, within_offspring
 from boxside.core.breeding.order import check_cohort, ordered_line
 from boxside.core.values.errors import EntryError
 from boxside.core.values.lineage import DRAWN_KINDS, EVERY_MALE, Cohort, CohortKind, Parents
@@ -110,9 +110,7 @@ def with_cohort(known: Kinships, cohort: Cohort) -> Kinships:
     EntryError : if the id is taken or the cohort cannot be as described
     """
     if cohort.id in known.position:
-        raise EntryError(
-            f"Cohort {cohort.id} is in the line already. Nothing was changed. Choose another name."
-        )
+        raise EntryError(f"Cohort {cohort.id} is in the line already. Nothing was changed. Choose another name.")
     check_cohort(cohort, {name: known.cohorts[i] for name, i in known.position.items()})
     n = len(known.cohorts)
     if cohort.kind is CohortKind.FOUNDERS:
@@ -175,33 +173,29 @@ def _founders(known: Kinships, cohort: Cohort) -> _Node:
 def _offspring(known: Kinships, cohort: Cohort) -> _Node:
     if cohort.dams is None or cohort.sires is None:
         raise EntryError(f"Cohort {cohort.id} needs dams and sires.")
-    dams, sires = _gene_share(known, cohort.dams), _gene_share(known, cohort.sires)
-    row = _with_parents_still_in(known, cohort.dams, dams) + _with_parents_still_in(
-        known, cohort.sires, sires
-    )
-    inbreeding = float(dams @ known.between @ sires)
-    own = (dams + sires) @ known.shares / 2.0
-    return _Node(row / 2.0, within_offspring(known, cohort), inbreeding, own)
+    row = _to_all(known, cohort.dams) + _to_all(known, cohort.sires)
+    own = _mean_of(known.shares, known, cohort.dams) + _mean_of(known.shares, known, cohort.sires)
+    inbreeding = mates_kinship(known, cohort.dams, cohort.sires, cohort.id)
+    return _Node(row / 2.0, within_offspring(known, cohort), inbreeding, own / 2.0)
 
 
-def _gene_share(known: Kinships, parents: Parents) -> Floats:
-    """(n,), share of the offspring whose parent of this sex is from each cohort."""
-    share = np.zeros(len(known.position))
-    np.add.at(share, _rows(known, parents), source_weights(parents))
-    return share
+def _mean_of(table: Floats, known: Kinships, parents: Parents) -> Floats:
+    """Rows of a table, weighted by what each source gives; reads those rows only."""
+    mean: Floats = source_weights(parents) @ table[_rows(known, parents)]
+    return mean
 
 
 def _rows(known: Kinships, parents: Parents) -> NDArray[np.intp]:
     return np.array([known.row(source.cohort) for source in parents.sources], dtype=np.intp)
 
 
-def _with_parents_still_in(known: Kinships, parents: Parents, share: Floats) -> Floats:
+def _to_all(known: Kinships, parents: Parents) -> Floats:
     """Kinship of this sex of parents to every cohort.
 
     To its own cohort a parent has w once it is out of it. While it is still one of the N in there, a random
     member is that very parent with chance 1/N, and then the kinship is s.
     """
-    row: Floats = share @ known.between
+    row = _mean_of(known.between, known, parents)
     for source, weight in zip(parents.sources, source_weights(parents), strict=True):
         i = known.row(source.cohort)
         origin = known.cohorts[i]
@@ -216,8 +210,9 @@ def _with_parents_still_in(known: Kinships, parents: Parents, share: Floats) -> 
 def _taken(known: Kinships, cohort: Cohort) -> _Node:
     """A mixture, or a draw from one cohort: members keep their kinship to everyone else."""
     parts = Parents(cohort.parts, n=max(cohort.size, 1))
-    share = _gene_share(known, parts)
     draw = draw_of(known, parts, f"blend {cohort.id}") if len(cohort.parts) > 1 else None
     i = known.row(cohort.parts[0].cohort)
     within = draw.distinct if draw else float(known.between[i, i])
-    return _Node(share @ known.between, within, float(share @ known.inbreeding), share @ known.shares)
+    inbreeding = float(source_weights(parts) @ known.inbreeding[_rows(known, parts)])
+    row, shares = _mean_of(known.between, known, parts), _mean_of(known.shares, known, parts)
+    return _Node(row, within, inbreeding, shares)

@@ -15,9 +15,7 @@ _TRACE = 1e-12
 _CLOSE = 0.125
 
 
-def warnings_of(
-    known: Kinships, choice: Choice, families: Counts, request: PairingRequest
-) -> tuple[str, ...]:
+def warnings_of(known: Kinships, choice: Choice, families: Counts, request: PairingRequest) -> tuple[str, ...]:
     """Return a sentence for each cohort left without offspring, founder genes lost, and close pairings."""
     return (
         *_without_offspring(choice, families, request),
@@ -41,9 +39,7 @@ def _left_out(choice: Choice, families: Counts, cohort: str, standing: dict[str,
         return f"{cohort} leaves no offspring this time; {standing[cohort]} of it stay for later."
     cost = _cost_of_including(choice, families, cohort)
     if cost is None:
-        return (
-            f"{cohort} leaves no offspring: none of its animals can meet a mate. It ends with these animals."
-        )
+        return f"{cohort} leaves no offspring: none of its animals can meet a mate. It ends with these animals."
     return (
         f"{cohort} leaves no offspring in this plan and ends with these animals. "
         f"Giving it one family instead of another costs {100 * cost:.2f} percentage points of gene diversity."

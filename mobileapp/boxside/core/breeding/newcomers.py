@@ -99,9 +99,7 @@ def newcomers_each_generation(
     return females, males
 
 
-def _step(
-    within: float, inbreeding: float, scheme: Scheme, new_dam: float, new_sire: float
-) -> tuple[float, float]:
+def _step(within: float, inbreeding: float, scheme: Scheme, new_dam: float, new_sire: float) -> tuple[float, float]:
     """One generation: (within, inbreeding) of its offspring; newcomers have s = 1/2 and no kin."""
     own = (1.0 + inbreeding) / 2.0
     dams = _pair(within, own, scheme.n_dams, new_dam, 1.0 / scheme.n_dams)

@@ -23,9 +23,7 @@ def ordered_line(cohorts: Sequence[Cohort]) -> tuple[Cohort, ...]:
     by_id: dict[str, Cohort] = {}
     for cohort in cohorts:
         if cohort.id in by_id:
-            raise EntryError(
-                f"Cohort {cohort.id} is in the line twice. Nothing was changed. Rename one of them."
-            )
+            raise EntryError(f"Cohort {cohort.id} is in the line twice. Nothing was changed. Rename one of them.")
         by_id[cohort.id] = cohort
     for cohort in cohorts:
         check_cohort(cohort, by_id)
@@ -98,9 +96,7 @@ def _circle_text(path: list[str], start: str) -> str:
 def _check_offspring(cohort: Cohort) -> None:
     for parents, word in ((cohort.dams, "females"), (cohort.sires, "males")):
         if parents is None or not parents.sources:
-            raise EntryError(
-                f"Cohort {cohort.id} has no {word} as parents. Name them, or call the cohort founders."
-            )
+            raise EntryError(f"Cohort {cohort.id} has no {word} as parents. Name them, or call the cohort founders.")
         if parents.n_parents < 1:
             raise EntryError(f"Cohort {cohort.id} needs the number of its {word}, one or more. Enter it.")
         _check_weights(cohort.id, parents.sources)
@@ -108,9 +104,7 @@ def _check_offspring(cohort: Cohort) -> None:
     if cohort.parts:
         raise EntryError(f"Cohort {cohort.id} cannot be offspring and a mixture at once. Choose one.")
     if cohort.males_per_clutch < 0:
-        raise EntryError(
-            f"Cohort {cohort.id}: {cohort.males_per_clutch} males to a clutch is not a number of males."
-        )
+        raise EntryError(f"Cohort {cohort.id}: {cohort.males_per_clutch} males to a clutch is not a number of males.")
 
 
 def _check_shares(name: str, parents: Parents, word: str) -> None:
@@ -119,13 +113,10 @@ def _check_shares(name: str, parents: Parents, word: str) -> None:
         return
     if len(shares) != parents.n_parents:
         raise EntryError(
-            f"Cohort {name} has {parents.n_parents} {word} but {len(shares)} family shares. Give one share "
-            "for each."
+            f"Cohort {name} has {parents.n_parents} {word} but {len(shares)} family shares. Give one share for each."
         )
     if min(shares) < 0 or abs(sum(shares) - 1) > _SUM_TOLERANCE:
-        raise EntryError(
-            f"Family shares of cohort {name} must be 0 or more and add up to 1; they are {shares}."
-        )
+        raise EntryError(f"Family shares of cohort {name} must be 0 or more and add up to 1; they are {shares}.")
     if any(source.weight is not None for source in parents.sources) and parents.counted:
         raise EntryError(f"Cohort {name} has family shares and weights of its {word}. Give one of the two.")
 
@@ -138,20 +129,14 @@ def _check_blend(cohort: Cohort) -> None:
 
 def _check_drawn(cohort: Cohort) -> None:
     if len(cohort.parts) != 1 or cohort.dams or cohort.sires:
-        raise EntryError(
-            f"{cohort.id} must be taken from exactly one cohort; of several, make a blend first."
-        )
+        raise EntryError(f"{cohort.id} must be taken from exactly one cohort; of several, make a blend first.")
     if cohort.size < 1 or (cohort.kind is CohortKind.INDIVIDUAL and cohort.size != 1):
-        raise EntryError(
-            f"{cohort.id} is {cohort.kind.value} of {cohort.size}. Enter how many animals it has."
-        )
+        raise EntryError(f"{cohort.id} is {cohort.kind.value} of {cohort.size}. Enter how many animals it has.")
 
 
 def _check_founders(cohort: Cohort) -> None:
     if cohort.sources:
-        raise EntryError(
-            f"Founders {cohort.id} cannot have parents in the line. Call them offspring, or remove these."
-        )
+        raise EntryError(f"Founders {cohort.id} cannot have parents in the line. Call them offspring, or remove these.")
     values = (cohort.within, cohort.inbreeding, *(value for _, value in cohort.related))
     if not all(0 <= value <= 1 for value in values):
         raise EntryError(f"Kinship among founders of {cohort.id} must lie between 0 and 1.")
@@ -171,9 +156,7 @@ def _check_weights(name: str, sources: Sequence[Source]) -> None:
     if given and len(given) < len(sources):
         raise EntryError(f"Cohort {name}: give a weight for every origin, or for none.")
     if any(not 0 < weight < float("inf") for weight in given):
-        raise EntryError(
-            f"Cohort {name}: a weight must be greater than 0; leave out an origin that gave nothing."
-        )
+        raise EntryError(f"Cohort {name}: a weight must be greater than 0; leave out an origin that gave nothing.")
     if any(source.n < 0 for source in sources):
         raise EntryError(f"Cohort {name}: an origin cannot give fewer than 0 animals.")
 
@@ -186,9 +169,7 @@ def _check_ages(cohort: Cohort, others: Mapping[str, Cohort]) -> None:
         born_on = _born_on(others[source.cohort], others)
         if born_on is None or born_on < cohort.born_on:
             continue
-        if cohort.kind is CohortKind.OFFSPRING or (
-            cohort.kind not in DRAWN_KINDS and born_on > cohort.born_on
-        ):
+        if cohort.kind is CohortKind.OFFSPRING or (cohort.kind not in DRAWN_KINDS and born_on > cohort.born_on):
             raise EntryError(
                 f"{source.cohort} (born {born_on}) cannot be an origin of {cohort.id} (born "
                 f"{cohort.born_on}): "

@@ -24,6 +24,8 @@ from boxside.core.values.lineage import (
 )
 from boxside.core.values.stages import Sex
 
+_SURE = 1e-6
+
 
 def best_pairings(known: Kinships, available: Sequence[Available], request: PairingRequest) -> PairingPlan:
     """Return the pairings that keep most gene diversity in the next pool.
@@ -55,7 +57,16 @@ def best_pairings(known: Kinships, available: Sequence[Available], request: Pair
         ideal.kkt_residual,
         _shares(choice, ideal.families, families),
         _alternatives(choice, families),
-        warnings_of(known, choice, families, request),
+        (*warnings_of(known, choice, families, request), *_unsure(ideal)),
+    )
+
+
+def _unsure(ideal: Contributions) -> tuple[str, ...]:
+    """Where the search stopped early: the pairings stand, only the optimum they are compared with is unsure."""
+    if ideal.kkt_residual < _SURE:
+        return ()
+    return (
+        f"The best possible mean kinship is known to about {ideal.kkt_residual:.1g} only; the pairings can be used.",
     )
 
 
@@ -100,9 +111,7 @@ def _pairing(
         *source_reasons(choice, pair, int(families[j, i]), elsewhere),
     )
     window = overlap_of(female, male)[1]
-    return Pairing(
-        male.cohort, female.cohort, len(sires[pair]), int(families[j, i]), kinship, window, reasons
-    )
+    return Pairing(male.cohort, female.cohort, len(sires[pair]), int(families[j, i]), kinship, window, reasons)
 
 
 def _shares(choice: Choice, ideal: Floats, families: Counts) -> tuple[Share, ...]:
@@ -128,9 +137,7 @@ def _alternatives(choice: Choice, families: Counts) -> tuple[Alternative, ...]:
     return tuple(sorted(found, key=lambda item: (item.males == "", round(item.lost, 12), item.instead_of)))
 
 
-def _alternative(
-    choice: Choice, pair: tuple[int, int], fewer: Counts, pool: Floats, planned: float
-) -> Alternative:
+def _alternative(choice: Choice, pair: tuple[int, int], fewer: Counts, pool: Floats, planned: float) -> Alternative:
     instead_of = (choice.males[pair[1]].cohort, choice.females[pair[0]].cohort)
     if np.isinf(pool).all():
         lost = pool_kinship(choice, fewer) - planned if fewer.sum() else 1.0 - planned

@@ -76,9 +76,7 @@ def _rank_reason(
 ) -> PairReason:
     value = float(means[place])
     rank = int((means < value - _NEVER).sum()) + 1
-    text = (
-        f"{cohort} is number {rank} of {len(means)} sources of {word} by rarity (mean kinship {value:.3f})."
-    )
+    text = f"{cohort} is number {rank} of {len(means)} sources of {word} by rarity (mean kinship {value:.3f})."
     return PairReason(f"rarity of {word}", value, text)
 
 

@@ -40,9 +40,7 @@ def with_one_more(families: Counts, allowed: Allowed, rows: Counts, columns: Cou
         if node >= n_rows and spare[node - n_rows]:
             return _along(families, came_from, node)
         following = (
-            np.flatnonzero(allowed[node]) + n_rows
-            if node < n_rows
-            else np.flatnonzero(families[:, node - n_rows] > 0)
+            np.flatnonzero(allowed[node]) + n_rows if node < n_rows else np.flatnonzero(families[:, node - n_rows] > 0)
         )
         for new in map(int, following):
             if new not in came_from:

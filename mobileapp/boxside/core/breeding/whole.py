@@ -68,12 +68,7 @@ def kinship_with_one_more(choice: Choice, families: Counts) -> Floats:
     squares, more = squares_of_sires(m, _n_males(choice)), squares_of_sires(m + 1, _n_males(choice))
     by_male = m @ choice.among_males @ m + squares @ own + 2.0 * choice.among_males @ m
     by_male = by_male + choice.among_males.diagonal() + (more - squares) * own
-    across = (
-        f @ choice.kinship @ m
-        + (choice.kinship @ m)[:, None]
-        + (f @ choice.kinship)[None, :]
-        + choice.kinship
-    )
+    across = f @ choice.kinship @ m + (choice.kinship @ m)[:, None] + (f @ choice.kinship)[None, :] + choice.kinship
     offspring = (by_female[:, None] + by_male[None, :] + 2.0 * across) / (4.0 * n * n)
     standing_f = f @ choice.to_standing_f + choice.to_standing_f
     standing_m = m @ choice.to_standing_m + choice.to_standing_m

@@ -157,7 +157,8 @@ def _need_reason(need: Need) -> Reason:
 
 def _climate_reasons(climate: Climate, as_of: date) -> list[Reason]:
     mean = float(climate.typical(as_of + timedelta(days=1), 30)[0].mean())
-    kind = "the season in your records" if climate.seasonal else "the level of the last records"
+    stated = "what is said of the room" if not climate.days else "the level of the last records"
+    kind = "the season in your records" if climate.seasonal else stated
     said = [Reason("climate", None, 0, f"The next 30 days are taken as {mean:.1f} C on average, by {kind}.")]
     if climate.n_filled:
         text = f"{climate.n_filled} days without a measurement were filled in."

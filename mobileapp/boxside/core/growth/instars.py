@@ -110,7 +110,7 @@ def instars_of(
     bic = {k: fit.bic for k, fit in tried.items()}
     k = min(bic, key=lambda count: bic[count])
     cuts = _cuts(tried[k])
-    doubts = _count_doubts(bic, k, rule) + _step_doubts(logs, tried[k], rule)
+    doubts = _count_doubts(tried, k, rule) + _step_doubts(logs, tried[k], rule)
     doubts += _overlap_doubts(tried[k], cuts, rule)
     if doubts:
         return CannotTell(tuple(doubts), bic)
@@ -133,22 +133,27 @@ def _best_even(logs: FloatArray, k: int, rule: InstarRule) -> Mixture:
     return min(fits, key=lambda fit: fit.bic)
 
 
-def _count_doubts(bic: Mapping[int, float], k: int, rule: InstarRule) -> list[str]:
-    others = {count: value - bic[k] for count, value in bic.items() if count != k}
+def _count_doubts(tried: Mapping[int, Mixture], k: int, rule: InstarRule) -> list[str]:
+    # A rival that needs an all but empty group is no other account of the same instars.
     doubts = [
         f"{count} groups explain the sizes about as well as {k}"
-        for count, behind in others.items()
-        if behind < rule.least_bic_lead
+        for count, fit in tried.items()
+        if count != k and fit.bic - tried[k].bic < rule.least_bic_lead and _is_filled(fit, rule)
     ]
-    if k == max(bic):
+    if k == max(tried):
         doubts.append(f"{k} groups fit best, and no more could be tried")
     return doubts
+
+
+def _is_filled(fit: Mixture, rule: InstarRule) -> bool:
+    """Return whether each group holds at least half of the animals that an instar is asked for."""
+    return min(fit.weights) * fit.n >= rule.least_per_group / 2
 
 
 def _step_doubts(logs: FloatArray, fit: Mixture, rule: InstarRule) -> list[str]:
     k = len(fit.means)
     doubts = []
-    if min(fit.weights) * fit.n < rule.least_per_group / 2:
+    if not _is_filled(fit, rule):
         doubts.append("a group holds too few animals to be an instar of its own")
     if max(fit.sds) > rule.widest_sd:
         doubts.append(f"a group spreads by {max(fit.sds):.0%}, wider than one instar: it may hold several")

@@ -37,8 +37,7 @@ class Source:
     weight : share of the offspring (or of the blend) that is theirs, or the chance that it was this cohort;
         any positive scale, None to follow `n` (or, without `n`, alike for all sources)
     n : how many animals, 0 where only the chance is known
-    among : while parents stay with their own cohort, how many it had with them at breeding; 0 once they are
-    out
+    among : while parents stay with their own cohort, how many it had with them at breeding; 0 once they are out
         of it; None for the usual: out of a cohort, in for a group or an individual, which *is* its members
     """
 
@@ -56,8 +55,7 @@ class Parents:
     ----------
     sources : the cohorts they came from
     n : how many in all; 0 where every source says its own number
-    family_shares : share of the offspring from each parent in the order of the sources; empty for equal
-    families
+    family_shares : share of the offspring from each parent in the order of the sources; empty for equal families
     """
 
     sources: tuple[Source, ...]
