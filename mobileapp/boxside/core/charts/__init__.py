@@ -1,6 +1,6 @@
 """Charts laid out: a chart as data in, shapes with their places out, for every renderer alike."""
 
-from boxside.core.charts.layout import about, layout
+from boxside.core.charts.composition import about, layout
 from boxside.core.charts.marks import (
     Anchor,
     Drawing,

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 
 from boxside.core.charts.layer import Layer, Place
-from boxside.core.charts.marks import Hit, Marker, Point, Polyline, Rect, Shape
+from boxside.core.charts.marks import Hit, Point, Polyline, Rect, Shape, signs
 from boxside.core.charts.plane import is_known
-from boxside.core.charts.style import form
+from boxside.core.charts.style import form, is_hollow
 from boxside.core.charts.thinning import kept_of_cells
 from boxside.core.values.chart import Dots, QuartileBox
 
-_RADIUS_PX, _BOX_OPACITY = 3.4, 0.2
+_RADIUS_PX, _BOX_OPACITY = 3.6, 0.2
 _GOLDEN = (math.sqrt(5) - 1) / 2
 
 
@@ -23,7 +23,8 @@ def dots_layer(series: Dots, place: Place) -> Layer:
     spots = _aside(points, 2 * radius, max(0.0, place.slot_px * 0.42 - radius), place.plane.is_turned)
     kept = kept_of_cells(spots, max(1.0, place.pen.scale))
     sign = form(place.index)
-    markers = tuple(Marker(*spots[i], radius, sign, series.role) for i in kept)
+    hollow = is_hollow(place.index)
+    markers = tuple(m for i in kept for m in signs(*spots[i], radius, sign, series.role, hollow))
     hits = tuple(Hit(*spots[i], place.told(series.name, *known[i])) for i in kept)
     boxes = [_box(box, series, place) for box in series.boxes if is_known(box.x, box.lower, box.median, box.upper)]
     return Layer(tuple(s for box in boxes for s in box.below), markers, (*hits, *(h for b in boxes for h in b.hits)))

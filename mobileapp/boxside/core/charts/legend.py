@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from boxside.core.charts.bars import corners
 from boxside.core.charts.hatch import hatched
-from boxside.core.charts.marks import Form, Ink, Marker, Paint, Polyline, Rect, Shape
+from boxside.core.charts.marks import Form, Ink, Paint, Polyline, Rect, Shape, signs
 from boxside.core.charts.pen import Pen
-from boxside.core.charts.style import Texture, dash, form, line_px, textures
+from boxside.core.charts.style import Texture, dash, form, is_hollow, line_px, textures
 from boxside.core.values.chart import Chart, Dots, Steps
 
 _KEY_PX, _GAP_PX, _APART_PX, _ROW_PX = 30.0, 6.0, 16.0, 3.0
@@ -83,6 +83,7 @@ def _key(entry: Entry, pen: Pen, x: float, y: float) -> tuple[Shape, ...]:
         points = ((x, middle), (x + wide, middle))
         return (Polyline(points, entry.paint, pen.px(line_px(entry.index)), dash(entry.index, pen.scale)),)
     if entry.sign is not None:
-        return (Marker(x + wide / 2, middle, pen.px(5.5), entry.sign, entry.paint),)
+        hollow = is_hollow(entry.index) and entry.sign is not Form.UPRIGHT
+        return signs(x + wide / 2, middle, pen.px(5.5), entry.sign, entry.paint, hollow)
     swatch = Rect(x, middle - pen.px(7), wide, pen.px(14), entry.paint)
     return (swatch, *hatched(corners(swatch), entry.texture, pen.scale))

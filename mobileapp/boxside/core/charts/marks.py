@@ -15,6 +15,7 @@ from boxside.core.values.chart import Role
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
+_HOLLOW = 0.55
 Measure = Callable[[str, float], tuple[float, float]]
 
 
@@ -170,6 +171,12 @@ def outline(marker: Marker) -> tuple[Point, ...]:
         Form.UPRIGHT: ((-0.22, -1.0), (0.22, -1.0), (0.22, 1.0), (-0.22, 1.0)),
     }
     return tuple((x + r * dx, y + r * dy) for dx, dy in corners[marker.form])
+
+
+def signs(x: float, y: float, radius: float, form: Form, paint: Paint, is_hollow: bool) -> tuple[Marker, ...]:
+    """Return a filled marker, or a hollow one: a filled one with the ground in it."""
+    whole = Marker(x, y, radius, form, paint)
+    return (whole, Marker(x, y, radius * _HOLLOW, form, Ink.GROUND)) if is_hollow else (whole,)
 
 
 def dashes(line: Polyline) -> tuple[tuple[Point, ...], ...]:

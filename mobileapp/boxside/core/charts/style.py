@@ -46,6 +46,11 @@ def form(index: int) -> Form:
     return FORMS[index % len(FORMS)]
 
 
+def is_hollow(index: int) -> bool:
+    """Whether the marker of the series with that place is hollow: every second one is."""
+    return index % 2 == 1
+
+
 def textures(chart: Chart) -> tuple[Texture, ...]:
     """Return the texture of each series: a stage has its own everywhere, other series go by their place."""
     roles = [series.role for series in chart.series]
