@@ -12,7 +12,7 @@ from boxside.core.values.chart import Axis, AxisKind, Bars, Chart, Dots, Tick
 
 _TICK_PX, _GAP_PX, _APART_PX = 5.0, 7.0, 9.0
 _CATEGORY_LINES = 3
-_MOST_SIDE, _MOST_NAMES = 0.4, 0.52
+_MOST_SIDE, _MOST_NAMES = 0.4, 0.55
 _LEAST_LETTERS = 4
 
 

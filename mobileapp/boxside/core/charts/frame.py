@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 from boxside.core.charts.axes import axis_name, foot_lines, foot_top, side_room
 from boxside.core.charts.legend import Entry, legend_rows, legend_shapes, row_height
@@ -13,7 +14,7 @@ from boxside.core.values.chart import Chart
 PAD_PX = 8.0
 _LEAST_LINES = 3.2
 _NOTE_LINES = 4
-_DATA_SHARE = 0.45
+_DATA_SHARE, _NAMES_SHARE = 0.45, 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,23 +49,29 @@ def frame_of(
         foot_lines(foot_axis, pen, inner - side),
         side,
     )
-    frame = _relieved(frame, chart, pen, height)
+    frame = _relieved(frame, chart, pen, height, is_turned)
     return frame, _plot_box(frame, pen, width, height)
 
 
-def _relieved(frame: Frame, chart: Chart, pen: Pen, height: float) -> Frame:
-    """Leave out the notes, then the title and so on, until the data has three lines of height."""
+def _relieved(frame: Frame, chart: Chart, pen: Pen, height: float, is_turned: bool) -> Frame:
+    """Leave out the notes, then the title and so on, until the data has the height it needs."""
     names = tuple(entry.name for row in frame.rows for entry in row)
-    steps = (
+    steps: list[tuple[dict[str, Any], tuple[str, ...]]] = [
         ({"title": ()}, (chart.title,) if frame.title else ()),
         ({"foot_name": ""}, (frame.foot_name,) if frame.foot_name else ()),
         ({"top_name": ""}, (frame.top_name,) if frame.top_name else ()),
         ({"rows": ()}, names),
         ({"n_foot_lines": 1}, ()),
-    )
+    ]
+    if is_turned:
+        # What names of places are names of is the first thing that can be missed.
+        steps.insert(0, steps.pop(2))
+    least = _LEAST_LINES * pen.line
+    if is_turned:
+        least = max(least, min(len(chart.x.ticks) * pen.line + 1, _NAMES_SHARE * height))
     frame = _fewer_notes(frame, chart, pen, height)
     for change, texts in steps:
-        if _plot_height(frame, pen, height) >= _LEAST_LINES * pen.line:
+        if _plot_height(frame, pen, height) >= least:
             break
         frame = replace(frame, **change, left_out=(*frame.left_out, *texts))
     return frame
