@@ -101,7 +101,7 @@ def foot_shapes(plane: Plane, pen: Pen, frame_width: float, step: float) -> tupl
     """Return the labels below a plane, and the ticks they stand at."""
     axis = plane.y if plane.is_turned else plane.x
     if axis.kind is AxisKind.CATEGORY:
-        return _names_below(plane, axis, pen)
+        return _names_below(plane, axis, pen, frame_width)
 
     def span(tick: Tick) -> Span:
         left = _inside(_foot_at(plane, tick), pen.width(tick.label), frame_width, pen)
@@ -123,17 +123,18 @@ def _inside(middle: float, wide: float, frame_width: float, pen: Pen) -> float:
     return max(edge, min(middle - wide / 2, frame_width - edge - wide))
 
 
-def _names_below(plane: Plane, axis: Axis, pen: Pen) -> tuple[tuple[Shape, ...], tuple[Tick, ...]]:
+def _names_below(plane: Plane, axis: Axis, pen: Pen, frame_width: float) -> tuple[tuple[Shape, ...], tuple[Tick, ...]]:
+    """Names of places in their slots; where a slot holds no four letters, every second name and so on."""
     slot = slot_px(axis, plane.box[2] - plane.box[0])
     every = max(1, -int(-pen.width("m" * _LEAST_LETTERS) // slot))
-    room = slot * every - pen.px(_APART_PX) / 2
+    edge = pen.px(2)
     shapes: list[Shape] = []
     ticks = axis.ticks[::every]
     for tick in ticks:
+        middle = _foot_at(plane, tick)
+        room = min(slot * every - pen.px(_APART_PX) / 2, 2 * min(middle - edge, frame_width - edge - middle))
         for k, words in enumerate(pen.wrap(tick.label, room, _CATEGORY_LINES)):
-            left = min(_foot_at(plane, tick) - pen.width(words) / 2, plane.box[2] - pen.width(words))
-            top = foot_top(plane.box, pen) + k * pen.line
-            shapes.append(pen.text(max(left, plane.box[0]), top, words))
+            shapes.append(pen.text(middle, foot_top(plane.box, pen) + k * pen.line, words, Ink.TEXT, Anchor.MIDDLE))
     return tuple(shapes), ticks
 
 

@@ -17,6 +17,7 @@ def bars_layer(series: Bars, place: Place) -> Layer:
     """Return the bars of a series; bars thinner than a pixel column are merged into the highest of it."""
     shown = _highest_of_columns(series, place)
     width = max(1.0, min(place.slot_px * _FULL, place.pen.px(_WIDEST_PX)))
+    is_numbered = place.is_lone and len(set(series.x)) == len(series.x)
     below: list[Shape] = []
     above: list[Shape] = []
     hits = []
@@ -25,7 +26,10 @@ def bars_layer(series: Bars, place: Place) -> Layer:
         foot, end = (place.plane.offset(place.plane.at(x, at), place.shift_px) for at in (0.0, y))
         below += _bar(foot, end, width, series, place)
         limits = (series.low[i], series.high[i]) if series.low and is_known(series.low[i], series.high[i]) else ()
-        above += _whisker(x, limits, width, place) if limits else _number(y, foot, end, place)
+        if limits:
+            above += _whisker(x, limits, width, place)
+        elif is_numbered:
+            above += _number(y, foot, end, place)
         hits.append(Hit(*end, place.told(series.name, x, y, *limits)))
     return Layer(tuple(below), tuple(above), tuple(hits))
 
@@ -44,12 +48,9 @@ def _highest_of_columns(series: Bars, place: Place) -> list[int]:
 
 
 def _bar(foot: Point, end: Point, width: float, series: Bars, place: Place) -> list[Shape]:
-    if place.plane.is_turned:
-        left, right = sorted((foot[0], end[0]))
-        rect = Rect(left, foot[1] - width / 2, right - left, width, series.role)
-    else:
-        top, bottom = sorted((foot[1], end[1]))
-        rect = Rect(foot[0] - width / 2, top, width, bottom - top, series.role)
+    near, far = place.plane.offset(foot, -width / 2), place.plane.offset(end, width / 2)
+    (left, right), (top, bottom) = sorted((near[0], far[0])), sorted((near[1], far[1]))
+    rect = Rect(left, top, right - left, bottom - top, series.role)
     return [rect, *hatched(corners(rect), place.texture, place.pen.scale)]
 
 
@@ -75,17 +76,16 @@ def _number(y: float, foot: Point, end: Point, place: Place) -> list[Shape]:
     pen, plane = place.pen, place.plane
     words = place_label(plane.y, y).removesuffix(plane.y.unit).strip()
     wide, high = pen.width(words), pen.line
-    if place.n_slots > 1 or not place.is_lone:
-        return []
     if plane.is_turned:
         gap = pen.px(5)
-        if high > place.slot_px:
+        if high > min(place.slot_px, 2 * (end[1] - plane.box[1]), 2 * (plane.box[3] - end[1])):
             return []
         if end[0] + gap + wide <= plane.box[2]:
             return [pen.text(end[0] + gap, end[1] - high / 2, words)]
         return _inside(foot, end, words, place)
     top = min(foot[1], end[1]) - high - pen.px(1)
-    fits = wide + pen.px(6) <= place.slot_px and top >= plane.box[1]
+    room = 2 * min(end[0] - plane.box[0], plane.box[2] - end[0])
+    fits = wide + pen.px(6) <= place.slot_px and top >= plane.box[1] and wide <= room
     return [pen.text(end[0], top, words, anchor=Anchor.MIDDLE)] if fits else []
 
 

@@ -17,10 +17,12 @@ _GOLDEN = (math.sqrt(5) - 1) / 2
 
 def dots_layer(series: Dots, place: Place) -> Layer:
     """Return the dots of a series above its quartile boxes."""
+    plane = place.plane
     known = [(x, y) for x, y in zip(series.x, series.y, strict=True) if is_known(x, y)]
-    points = [place.plane.offset(place.plane.at(x, y), place.shift_px) for x, y in known]
+    points = [plane.offset(plane.at(x, y), place.shift_px) for x, y in known]
     radius = place.pen.px(_RADIUS_PX)
-    spots = _aside(points, 2 * radius, max(0.0, place.slot_px * 0.42 - radius), place.plane.is_turned)
+    moved = _aside(points, 2 * radius, max(0.0, place.slot_px * 0.42 - radius), plane.is_turned)
+    spots = [plane.offset(spot, 0.0) for spot in moved]
     kept = kept_of_cells(spots, max(1.0, place.pen.scale))
     sign = form(place.index)
     hollow = is_hollow(place.index)

@@ -10,14 +10,14 @@ Palette = Mapping[str, str]
 DAY: Palette = MappingProxyType({
     "ground": "#fffdf7", "text": "#16201a", "soft": "#39423b", "axis": "#5c5f50", "grid": "#ddd8c8",
     "main": "#14513a", "other": "#cf5a0c", "past": "#5b74d6", "quiet": "#85806f",
-    "good": "#1d7a4c", "warn": "#b26b00", "bad": "#8f1d3f",
-    "egg": "#a8811a", "larva": "#2b6b45", "prepupa": "#b5651d", "pupa": "#7355a8", "adult": "#24304a",
+    "good": "#2f9463", "warn": "#b26b00", "bad": "#7d1334",
+    "egg": "#a98c1c", "larva": "#2b6b45", "prepupa": "#983f10", "pupa": "#7355a8", "adult": "#24304a",
 })  # fmt: skip
 DIM: Palette = MappingProxyType({
     "ground": "#171c18", "text": "#ecf0e6", "soft": "#c3cbbe", "axis": "#929c90", "grid": "#343c35",
-    "main": "#b7d36b", "other": "#ff8a4c", "past": "#8aa4ff", "quiet": "#9a9c90",
-    "good": "#7fd6a0", "warn": "#ffc857", "bad": "#ff7d8f",
-    "egg": "#f0d264", "larva": "#6fae5c", "prepupa": "#e0975a", "pupa": "#b79bea", "adult": "#e8f0ff",
+    "main": "#cfe98a", "other": "#f5763a", "past": "#8aa4ff", "quiet": "#8d8f86",
+    "good": "#a5ecc0", "warn": "#ffc857", "bad": "#f0596f",
+    "egg": "#f3da74", "larva": "#2f8868", "prepupa": "#ee8f5e", "pupa": "#b79bea", "adult": "#e8f0ff",
 })  # fmt: skip
 RED: Palette = MappingProxyType({
     "ground": "#000000", "text": "#ff0000", "soft": "#f00000", "axis": "#d00000", "grid": "#480000",

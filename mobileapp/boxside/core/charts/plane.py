@@ -39,8 +39,11 @@ class Plane:
         return right - left if self.is_turned else bottom - top
 
     def offset(self, point: Point, along: float) -> Point:
-        """Return a place moved along the x axis by some px."""
-        return (point[0], point[1] + along) if self.is_turned else (point[0] + along, point[1])
+        """Return a place moved along the x axis by some px, no further than the ends of the axis."""
+        left, top, right, bottom = self.box
+        if self.is_turned:
+            return point[0], min(bottom, max(top, point[1] + along))
+        return min(right, max(left, point[0] + along)), point[1]
 
 
 def _share(axis: Axis, value: float) -> float:

@@ -6,11 +6,13 @@ from collections.abc import Sequence
 
 from boxside.core.charts.marks import Point
 
+_ALWAYS_KEPT = 100
+
 
 def kept_of_columns(px: Sequence[float], *heights: Sequence[float]) -> tuple[int, ...]:
     """Return which points are kept: of each pixel column the first, the last and the extremes of each height.
 
-    A series with no more points than columns is kept whole.
+    A series with no more points than columns, or than a hundred, is kept whole.
 
     Parameters
     ----------
@@ -22,7 +24,7 @@ def kept_of_columns(px: Sequence[float], *heights: Sequence[float]) -> tuple[int
     Jugel U., Jerzak Z., Hackenbroich G., Markl V. 2014, M4: a visualization-oriented time series data
     aggregation, Proceedings of the VLDB Endowment 7, 797-808 (the idea).
     """
-    if not px or len(px) <= max(2, int(abs(px[-1] - px[0])) + 1):
+    if not px or len(px) <= max(_ALWAYS_KEPT, int(abs(px[-1] - px[0])) + 1):
         return tuple(range(len(px)))
     kept: set[int] = set()
     start = 0

@@ -156,5 +156,12 @@ def place_label(axis: Axis, at: float) -> str:
     if axis.kind is AxisKind.CATEGORY:
         near = min(axis.ticks, key=lambda tick: abs(tick.at - at), default=None)
         return near.label if near is not None else ""
-    shown = f"{at:.4g}".replace("-", "−")
+    shown = _shown(at).replace("-", "−")
     return f"{shown} {axis.unit}".strip() if axis.unit != "share" else shown
+
+
+def _shown(value: float) -> str:
+    """Whole numbers whole, others to three digits: more would claim more than a colony can tell."""
+    if abs(value) >= 1e9:
+        return f"{value:.3g}"
+    return f"{value:.0f}" if value == int(value) or abs(value) >= 1000 else f"{value:.3g}"

@@ -60,6 +60,7 @@ class ChartView(Press):
         self.drawing: Drawing | None = None
         self.shown: Hit | None = None
         self._tapped: Point | None = None
+        self._laid_out: tuple[Any, float, float, float] | None = None
         self._shapes, self._ring = InstructionGroup(), InstructionGroup()
         self._move = Translate(0, 0)
         self._redraw = Clock.create_trigger(self.redraw, -1)
@@ -86,7 +87,9 @@ class ChartView(Press):
         if self.chart is None or min(self.size) < 1:
             self.drawing = None
             return
-        self.drawing = layout(self.chart, self.width, self.height, measure, scale=sp(1))
+        laid_out = (self.chart, self.width, self.height, sp(1))
+        if self.drawing is None or self._laid_out != laid_out:
+            self.drawing, self._laid_out = layout(*laid_out[:3], measure, scale=laid_out[3]), laid_out
         self.left_out = list(self.drawing.left_out)
         palette = CHART_PALETTES.get(self.theme_name, CHART_PALETTES["day"])
         for shape in self.drawing.shapes:
@@ -188,7 +191,7 @@ def instructions(shape: Shape, palette: Palette, height: float) -> list[Any]:
 
 def _line(points: Iterable[Point], width: float, height: float) -> Line:
     flat = [value for x, y in points for value in (x, height - y)]
-    return Line(points=flat, width=max(1.0, width / 2), cap="none", joint="miter")
+    return Line(points=flat, width=max(1.0, width / 2), cap="none", joint="round")
 
 
 def _mesh(points: Iterable[Point], height: float, mode: str) -> Mesh:
