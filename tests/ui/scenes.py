@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -30,6 +29,13 @@ def running(services: Services, theme: str = "day", desk: Any = None, **changed:
     """Run the real app on a colony and take it away afterwards."""
     services.theme = theme
     app = BoxsideApp(services, bundled("assets"), desk or InlineDesk(services), Acts({**ACTIONS, **changed}))
+    with shown(app):
+        yield app
+
+
+@contextmanager
+def shown(app: Any) -> Iterator[Any]:
+    """Run an app up to its first screen and take it away afterwards."""
     begin(app)
     frames(5)
     try:
@@ -41,7 +47,6 @@ def running(services: Services, theme: str = "day", desk: Any = None, **changed:
         for event in Clock.get_events():
             event.cancel()
         App._running_app = None
-        gc.collect()
 
 
 def act_named(view: Any, label: str) -> Any:
@@ -79,7 +84,9 @@ def _notice(app: Any) -> None:
 
 def _box(part: str) -> Scene:
     def show(app: Any) -> None:
-        app.services.photos += [str(bundled("assets") / "icon.png")] * 2 if (bundled("assets") / "icon.png").exists() else []
+        app.services.photos += (
+            [str(bundled("assets") / "icon.png")] * 2 if (bundled("assets") / "icon.png").exists() else []
+        )
         app.shell.go("box", box_id="id1", back_to="shelf", part=part)
 
     return show

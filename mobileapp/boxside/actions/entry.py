@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 
 from boxside.actions.services import Services
+from boxside.core.care import TASKS
 from boxside.core.ledger import Fold, order_key, touched_boxes
 from boxside.core.values.errors import EntryError
 from boxside.core.values.event import Draft, Event, Json
@@ -39,19 +41,34 @@ def checked(services: Services, draft: Draft) -> Draft:
     kind = kind_named(services, draft.kind)
     if draft.subject_type not in kind.subjects:
         raise EntryError(f"{kind.label} is not logged at a {draft.subject_type}. Nothing was saved.")
-    if draft.at_ms is not None and draft.at_ms > services.clock.now_ms() + _AHEAD_MS:
-        raise EntryError("That time lies in the future. Nothing was saved. Log it when it has happened.")
+    if kind.name == "void" and draft.voids is None:
+        raise EntryError("Nothing is named to take back. Nothing was saved. Undo takes back what was logged last.")
+    if draft.at_ms is not None:
+        _check_moment(services, draft.at_ms)
     for name in draft.fields:
         if kind.field(name) is None:
             known = ", ".join(field.name for field in kind.fields) or "none"
             raise EntryError(f"{kind.label} has no field {name!r} (known: {known}). Nothing was saved.")
     fields = {field.name: _value(services, kind, field, draft.fields.get(field.name)) for field in kind.fields}
     given = {name: value for name, value in fields.items() if value is not None}
+    _check_task(kind, given)
     return Draft(
         kind=draft.kind, subject_type=draft.subject_type, subject_id=draft.subject_id, fields=given,
         at_ms=draft.at_ms, visit=draft.visit, by=draft.by, note=draft.note, voids=draft.voids,
         replaces=draft.replaces,
     )  # fmt: skip
+
+
+def _check_moment(services: Services, at_ms: int) -> None:
+    if at_ms > services.clock.now_ms() + _AHEAD_MS:
+        raise EntryError("That time lies in the future. Nothing was saved. Log it when it has happened.")
+    if at_ms < 0:
+        raise EntryError("That time lies before 1970. Nothing was saved. Check the year.")
+
+
+def _check_task(kind: Kind, fields: Mapping[str, Json]) -> None:
+    if kind.name == "later" and fields.get("task") not in TASKS:
+        raise EntryError(f"{fields.get('task')!r} is not a task (known: {', '.join(TASKS)}). Nothing was saved.")
 
 
 def _value(services: Services, kind: Kind, field: Field, value: Json) -> Json:

@@ -7,7 +7,7 @@ from datetime import date
 
 from boxside.actions.buttons import round_acts
 from boxside.actions.context import profile, today, zone_of
-from boxside.actions.dues import due_on, refresh
+from boxside.actions.dues import all_tasks, due_on, tasks_of
 from boxside.actions.entry import box_label
 from boxside.actions.services import Services
 from boxside.actions.stamping import new_id
@@ -19,6 +19,8 @@ from boxside.core.values.views import DueLine, RoundView
 from boxside.store import reading
 
 VISIT_FOR_MS = 30 * 60_000
+# A clock that was set back a little does not end a visit.
+_BEHIND_MS = 60_000
 
 
 def due_today(services: Services) -> list[tuple[str, list[Due]]]:
@@ -45,10 +47,9 @@ def round_view(services: Services, passed: tuple[str, ...] = (), box_id: str = "
 
 def box_round_view(services: Services, box: str, place: int, total: int) -> RoundView:
     """Return one box as the round shows it."""
-    refresh(services)
     day = today(services)
     lines = reading.lines(services.store, [box])[box]
-    tasks = sorted((d for d in reading.dues_of(services.store, box) if d.on <= day), key=lambda d: pressing(d, day))
+    tasks = sorted((d for d in tasks_of(services, box) if d.on <= day), key=lambda d: pressing(d, day))
     visit, done = _open_visit(services, box)
     main, more, signs = round_acts(services, lines, [due.task for due in tasks], done)
     return RoundView(
@@ -83,7 +84,7 @@ def _reason(due: Due) -> str:
 
 def next_text(services: Services, box: str, day: date) -> str:
     """Return when something will next be due at a box."""
-    coming = [due for due in reading.dues_of(services.store, box) if due.on > day]
+    coming = [due for due in tasks_of(services, box) if due.on > day]
     if not coming:
         return "Nothing is planned here."
     due = coming[0]
@@ -101,7 +102,7 @@ def _open_visit(services: Services, box: str) -> tuple[str, tuple[str, ...]]:
     recent = [
         (event, struck)
         for event, struck in reading.history(services.store, "box", box, 12)
-        if 0 <= now_ms - event.visit_ms < VISIT_FOR_MS and event.subject_id == box
+        if -_BEHIND_MS <= now_ms - event.visit_ms < VISIT_FOR_MS and event.subject_id == box
     ]
     if not recent:
         return new_id(services, now_ms), ()
@@ -115,7 +116,7 @@ def _empty_round(services: Services, some_left: bool) -> RoundView:
     day = today(services)
     if some_left:
         return RoundView("", "", "That was the last box.", "", "Some boxes were left for later: they stay due.")
-    coming = [due for due in reading.all_dues(services.store) if due.on > day]
+    coming = [due for due in all_tasks(services) if due.on > day]
     if not coming:
         return RoundView("", "", "Nothing is due.", "", "Add boxes on the shelf; what they need will show up here.")
     first = min(coming, key=lambda due: (due.on, pressing(due, due.on)))
@@ -151,13 +152,11 @@ def due_json(services: Services, day: date | None = None) -> dict[str, object]:
 
 def due_text(services: Services, box: str, task: str) -> str:
     """Return when one task of a box is due and why, whether that is today or later."""
-    refresh(services)
-    found = next((due for due in reading.dues_of(services.store, box) if due.task == task), None)
+    found = next((due for due in tasks_of(services, box) if due.task == task), None)
     return f"{task_label(task)}: {why(found, today(services))}" if found else f"{task_label(task)}: not planned."
 
 
 def next_to_feed(services: Services) -> str:
     """Return the box that is to be fed first, empty where none is."""
-    refresh(services)
-    feeds = [due for due in reading.all_dues(services.store) if due.task == "feed"]
+    feeds = [due for due in all_tasks(services) if due.task == "feed"]
     return min(feeds, key=lambda due: (due.on, -due.urgency, due.box)).box if feeds else ""

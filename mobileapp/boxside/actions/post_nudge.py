@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from boxside.actions.context import setting, today, zone_of
-from boxside.actions.dues import refresh
+from boxside.actions.dues import all_tasks
 from boxside.actions.services import Services
 from boxside.actions.wording import who_text
 from boxside.core.care import plan, plan_json
@@ -106,9 +106,8 @@ def _is_quiet(minute: int, quiet_from: int, quiet_to: int) -> bool:
 
 def box_dues(services: Services) -> list[BoxDues]:
     """Return every open box with its tasks, due or coming, and who lives in it."""
-    refresh(services)
     tasks: dict[str, list[Due]] = {}
-    for due in reading.all_dues(services.store):
+    for due in all_tasks(services):
         tasks.setdefault(due.box, []).append(due)
     lines = reading.lines(services.store, list(tasks))
     boxes = [box for box in reading.open_boxes(services.store) if box.id in tasks]

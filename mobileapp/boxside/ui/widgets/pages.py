@@ -24,6 +24,10 @@ class QuickTaps:
             self._do_touch_up(touch)  # type: ignore[attr-defined]
         return taken
 
+    def on_bar_inactive_color(self, _: Any, colour: Any) -> None:
+        """Recolour the bar at once; Kivy does so only with the next scrolling, and red must be red now."""
+        self._bar_color = colour
+
 
 class Scroll(QuickTaps, ScrollView):
     """A vertical scroll view."""

@@ -16,8 +16,8 @@ from boxside.ui.widgets.sheet import ChoiceGrid  # noqa: F401  used by the kv fi
 from boxside.ui.words import say
 
 PARTS = (
-    ("label", "code", "box"), ("stage", "stage_short", "stage"), ("n", "number", "count"), ("instar", "instar", "moult"),
-    ("fed", "fed", "feed"), ("cohort", "cohort", "cohort"), ("area", "area", "area"),
+    ("label", "code", "box"), ("stage", "stage_short", "stage"), ("n", "number", "count"),
+    ("instar", "instar", "moult"), ("fed", "fed", "feed"), ("cohort", "cohort", "cohort"), ("area", "area", "area"),
 )  # fmt: skip
 
 
