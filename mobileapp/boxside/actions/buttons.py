@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from datetime import date
 
+from boxside.actions.context import setting
 from boxside.actions.services import Services
 from boxside.catalog.catalog import COMMANDS
 from boxside.core.values.event import Json
+from boxside.core.values.facts import BoxFacts
 from boxside.core.values.ledger import Line
 from boxside.core.values.stages import Stage
 from boxside.core.values.views import Act
@@ -19,6 +21,8 @@ _NOT_BY_BUTTON = (FieldType.BOX, FieldType.COHORT, FieldType.PARTS, FieldType.RO
 _RARELY = {"quality", "low", "high", "method", "amount", "body_kept", "share_pct", "from_min", "until_min", "days"}
 _GROUPS = ("care", "seen", "headcount", "stage", "pairing", "rest")
 _SELECTORS = {"cohort", "stage", "instar", "sex"}
+# What a button alone cannot say: a note is written, a measurement comes from a photo.
+_NEVER = {"measured", "note", "last_fed"}
 # Larvae are nearly all of the work, and eggs and pupae among them keep until they have been seen to.
 _DECIDES = (Stage.LARVA, Stage.ADULT, Stage.PUPA, Stage.PREPUPA, Stage.EGG)
 
@@ -56,17 +60,33 @@ def round_acts(
     )
 
 
-def box_acts(services: Services, lines: Sequence[tuple[Line, int]], today: date) -> tuple[Act, ...]:
-    """Return every act that a button can log at a box with these animals."""
+def box_acts(services: Services, facts: BoxFacts, today: date) -> tuple[Act, ...]:
+    """Return every act that a button can log at a box as it now is."""
+    lines = facts.lines
     here = {line.stage for line, _ in lines}
     names = [
         kind.name
         for kind in services.catalog.vocabulary.kinds.values()
         if kind.group in _GROUPS and "box" in kind.subjects and can_be_a_button(services, kind.name)
     ]
-    fitting = [name for name in names if _fits(services, name, here)]
-    acts = [act_of(services, name, ()) for name in fitting]
+    missing = {"confirmed_empty"} if lines else set()
+    missing |= {"rest_ended"} if facts.rest is None else {"rest_began"}
+    missing |= {"quarantine_ended"} if not _in_quarantine(facts) else {"quarantine_began"}
+    fitting = [name for name in names if _fits(services, name, here) and name not in missing]
+    until: dict[str, Json] = {"until": rest_until(services, today).isoformat()}
+    acts = [act_of(services, name, (), preset=until if name == "rest_began" else None) for name in fitting]
     return (*acts, act_of(services, "photo", ()), act_of(services, "later", ()))
+
+
+def _in_quarantine(facts: BoxFacts) -> bool:
+    began, ended = facts.latest.get("quarantine_began"), facts.latest.get("quarantine_ended")
+    return began is not None and (ended is None or (ended.at_ms, ended.event) < (began.at_ms, began.event))
+
+
+def rest_until(services: Services, today: date) -> date:
+    """Return the day on which a winter rest that begins now would usually end."""
+    month = int(setting(services, "rest_month"))
+    return date(today.year + (today.month >= month), month, 1)
 
 
 def act_of(
@@ -105,6 +125,8 @@ def asks_of(kind: Kind, preset: dict[str, Json]) -> tuple[Field, ...]:
 def can_be_a_button(services: Services, name: str) -> bool:
     """Return whether a kind can be logged without a form of its own."""
     kind = services.catalog.vocabulary.kinds[name]
+    if name in _NEVER:
+        return False
     texts = [f for f in kind.fields if f.required and f.type in (FieldType.TEXT, FieldType.DATE)]
     return not texts and not any(field.required and field.type in _NOT_BY_BUTTON for field in kind.fields)
 

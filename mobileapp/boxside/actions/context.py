@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from boxside.actions.services import Services
 from boxside.core.values.moments import day_of
-from boxside.core.values.profile import Profile, editable, with_overrides
+from boxside.core.values.profile import Profile, editable, with_sound_overrides
 from boxside.store import reading
 
 
@@ -56,11 +56,14 @@ def declared_numbers(known: Profile) -> dict[str, float]:
 
 
 def profile(services: Services, species: str = "") -> Profile:
-    """Return a species' profile with the keeper's own numbers; the usual species where none is named."""
+    """Return a species' profile with the keeper's own numbers; the usual species where none is named.
+
+    Numbers that contradict each other, as a merge of two keepers' logs can bring, are left out.
+    """
     name = species or setting(services, "species")
     known = services.catalog.profiles
     chosen = known.get(name) or known[services.catalog.settings["species"].default]
-    return with_overrides(chosen, overrides(services, chosen.species))
+    return with_sound_overrides(chosen, overrides(services, chosen.species))[0]
 
 
 def stamp(services: Services) -> str:

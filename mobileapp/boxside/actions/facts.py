@@ -18,7 +18,7 @@ def box_facts(services: Services, boxes: Sequence[str]) -> dict[str, BoxFacts]:
     """Return the facts of the given boxes; a handful of statements however many boxes there are."""
     zone = zone_of(services)
     store = services.store
-    newest = reading.newest(store, "box", boxes)
+    newest = {box: _with_meals(services, box, found) for box, found in reading.newest(store, "box", boxes).items()}
     lines = reading.lines(store, boxes)
     held = {line.cohort for found in lines.values() for line, _ in found if line.cohort}
     cohorts = cohort_facts(services, sorted(held), zone)
@@ -43,6 +43,18 @@ def box_facts(services: Services, boxes: Sequence[str]) -> dict[str, BoxFacts]:
             cohorts=tuple(cohorts[c] for c in dict.fromkeys(line.cohort for line, _ in lines[box]) if c in cohorts),
         )
     return facts
+
+
+def _with_meals(services: Services, box: str, newest: Sequence[Newest]) -> list[Newest]:
+    """Add the meal that animals had in the box they came from, where they had none here since."""
+    moved = next((item for item in newest if item.kind == "transfer" and item.fields.get("to_box") == box), None)
+    fed = next((item for item in newest if item.kind == "fed"), None)
+    if moved is None or (fed is not None and fed.at_ms >= moved.at_ms):
+        return list(newest)
+    meal = reading.newest_before(services.store, moved.subject, "fed", moved.at_ms)
+    if meal is None or (fed is not None and fed.at_ms >= meal.at_ms):
+        return list(newest)
+    return [item for item in newest if item.kind != "fed"] + [meal]
 
 
 def cohort_facts(services: Services, cohorts: Sequence[str], zone: ZoneInfo) -> dict[str, CohortFacts]:

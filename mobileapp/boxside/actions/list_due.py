@@ -7,12 +7,12 @@ from datetime import date
 
 from boxside.actions.buttons import round_acts
 from boxside.actions.context import profile, today, zone_of
-from boxside.actions.dues import due_on, refresh
+from boxside.actions.dues import all_tasks, due_on, tasks_of
 from boxside.actions.entry import box_label
 from boxside.actions.services import Services
 from boxside.actions.stamping import new_id
 from boxside.actions.wording import day_text, is_about, who_text
-from boxside.core.care import is_late, pressing, task_label, when, why
+from boxside.core.care import decisive, is_late, pressing, task_label, when, why
 from boxside.core.values.due import Due
 from boxside.core.values.moments import day_of
 from boxside.core.values.views import DueLine, RoundView
@@ -47,10 +47,9 @@ def round_view(services: Services, passed: tuple[str, ...] = (), box_id: str = "
 
 def box_round_view(services: Services, box: str, place: int, total: int) -> RoundView:
     """Return one box as the round shows it."""
-    refresh(services)
     day = today(services)
     lines = reading.lines(services.store, [box])[box]
-    tasks = sorted((d for d in reading.dues_of(services.store, box) if d.on <= day), key=lambda d: pressing(d, day))
+    tasks = sorted((d for d in tasks_of(services, box) if d.on <= day), key=lambda d: pressing(d, day))
     visit, done = _open_visit(services, box)
     main, more, signs = round_acts(services, lines, [due.task for due in tasks], done)
     return RoundView(
@@ -66,20 +65,26 @@ def box_round_view(services: Services, box: str, place: int, total: int) -> Roun
         visit=visit,
         place=place,
         total=total,
-        cautions=feeding_cautions(services) if any(due.task == "feed" for due in tasks) else (),
+        # Once a round, at its first box: said at every box it would no longer be read.
+        cautions=feeding_cautions(services) if place == 1 and any(due.task == "feed" for due in tasks) else (),
     )
 
 
 def due_lines(tasks: Sequence[Due], day: date) -> tuple[DueLine, ...]:
-    """Return due tasks in words."""
+    """Return due tasks in words: when, and apart from it why."""
     return tuple(
-        DueLine(due.task, task_label(due.task), when(due, day), why(due, day), is_late(due, day)) for due in tasks
+        DueLine(due.task, task_label(due.task), when(due, day), _reason(due), is_late(due, day)) for due in tasks
     )
+
+
+def _reason(due: Due) -> str:
+    said = decisive(due)
+    return said.text if said else ""
 
 
 def next_text(services: Services, box: str, day: date) -> str:
     """Return when something will next be due at a box."""
-    coming = [due for due in reading.dues_of(services.store, box) if due.on > day]
+    coming = [due for due in tasks_of(services, box) if due.on > day]
     if not coming:
         return "Nothing is planned here."
     due = coming[0]
@@ -111,7 +116,7 @@ def _empty_round(services: Services, some_left: bool) -> RoundView:
     day = today(services)
     if some_left:
         return RoundView("", "", "That was the last box.", "", "Some boxes were left for later: they stay due.")
-    coming = [due for due in reading.all_dues(services.store) if due.on > day]
+    coming = [due for due in all_tasks(services) if due.on > day]
     if not coming:
         return RoundView("", "", "Nothing is due.", "", "Add boxes on the shelf; what they need will show up here.")
     first = min(coming, key=lambda due: (due.on, pressing(due, due.on)))
@@ -147,13 +152,11 @@ def due_json(services: Services, day: date | None = None) -> dict[str, object]:
 
 def due_text(services: Services, box: str, task: str) -> str:
     """Return when one task of a box is due and why, whether that is today or later."""
-    refresh(services)
-    found = next((due for due in reading.dues_of(services.store, box) if due.task == task), None)
+    found = next((due for due in tasks_of(services, box) if due.task == task), None)
     return f"{task_label(task)}: {why(found, today(services))}" if found else f"{task_label(task)}: not planned."
 
 
 def next_to_feed(services: Services) -> str:
     """Return the box that is to be fed first, empty where none is."""
-    refresh(services)
-    feeds = [due for due in reading.all_dues(services.store) if due.task == "feed"]
+    feeds = [due for due in all_tasks(services) if due.task == "feed"]
     return min(feeds, key=lambda due: (due.on, -due.urgency, due.box)).box if feeds else ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from boxside.actions.context import today
-from boxside.actions.dues import refresh
+from boxside.actions.dues import tasks_of
 from boxside.actions.entry import check_against_box, checked
 from boxside.actions.labels import check_box_entry
 from boxside.actions.list_due import round_view
@@ -59,6 +59,5 @@ def saved(services: Services, event: Event, passed: tuple[str, ...], was_due: bo
 
 def is_due(services: Services, box: str) -> bool:
     """Return whether anything is due at a box today."""
-    refresh(services)
     day = today(services)
-    return any(due.on <= day for due in reading.dues_of(services.store, box))
+    return any(due.on <= day for due in tasks_of(services, box))

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from boxside.actions.context import setting, today, zone_of
-from boxside.actions.dues import refresh
+from boxside.actions.dues import all_tasks
 from boxside.actions.services import Services
 from boxside.actions.wording import who_text
 from boxside.core.care import plan, plan_json
 from boxside.core.care.digest import content
 from boxside.core.values.due import Due
+from boxside.core.values.moments import from_ms, local_ms
 from boxside.core.values.nudge import BoxDues, NudgePlan, NudgePrefs
 from boxside.core.values.views import Notice, NudgeView
-from boxside.store import reading
+from boxside.store import reading, saving
 
 MAX_LINES = 4
+_POSTED = "nudge posted"
 
 
 def nudge_view(services: Services) -> NudgeView:
@@ -29,10 +31,42 @@ def post_nudge(services: Services) -> NudgeView:
     if not view.title or setting(services, "nudges_on") == "off":
         return view
     delivery = services.device.nudges.post(view.title, view.lines)
-    notice = None
-    if not delivery.handed_over:
-        notice = Notice(f"The nudge was not shown: {delivery.why}.", "The log is as before.", delivery.do, bad=True)
-    return NudgeView(view.day, view.title, view.lines, delivery.handed_over, notice)
+    if delivery.handed_over:
+        _remember(services)
+        return NudgeView(view.day, view.title, view.lines, posted=True)
+    notice = Notice(f"The nudge was not shown: {delivery.why}.", "The log is as before.", delivery.do, bad=True)
+    return NudgeView(view.day, view.title, view.lines, posted=False, notice=notice)
+
+
+def nudge_if_time(services: Services) -> NudgeView | None:
+    """Post today's nudge if its hour has come and it was not posted since; for an app that stays open.
+
+    Returns None where it is not time, where nothing is due, or where today's was posted already.
+    """
+    wanted = prefs(services)
+    slot = _slot_now(services, wanted)
+    if slot is None or not wanted.wanted or services.store.meta(_POSTED) >= slot:
+        return None
+    view = post_nudge(services)
+    return view if view.title else None
+
+
+def _slot_now(services: Services, wanted: NudgePrefs) -> str | None:
+    """Return the newest slot of today whose hour has come, None before the first and in the quiet hours."""
+    zone, now_ms = zone_of(services), services.clock.now_ms()
+    now = from_ms(now_ms, zone)
+    come = [minute for minute in wanted.slots if local_ms(now.date(), minute, zone) <= now_ms]
+    if not come or wanted.is_quiet(now.hour * 60 + now.minute):
+        return None
+    return f"{now.date().isoformat()} {max(come):04d}"
+
+
+def _remember(services: Services) -> None:
+    """Note for which slot a nudge was posted, so that an open app and a timer do not both post it."""
+    slot = _slot_now(services, prefs(services))
+    if slot is not None and not services.store.why_read_only:
+        with saving(services.store) as log:
+            log.store.set_meta(_POSTED, slot)
 
 
 def planned(services: Services) -> NudgePlan:
@@ -72,9 +106,8 @@ def _is_quiet(minute: int, quiet_from: int, quiet_to: int) -> bool:
 
 def box_dues(services: Services) -> list[BoxDues]:
     """Return every open box with its tasks, due or coming, and who lives in it."""
-    refresh(services)
     tasks: dict[str, list[Due]] = {}
-    for due in reading.all_dues(services.store):
+    for due in all_tasks(services):
         tasks.setdefault(due.box, []).append(due)
     lines = reading.lines(services.store, list(tasks))
     boxes = [box for box in reading.open_boxes(services.store) if box.id in tasks]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from boxside.actions.buttons import box_acts, round_acts
 from boxside.actions.context import profile, today, zone_of
-from boxside.actions.dues import refresh
+from boxside.actions.dues import tasks_of
+from boxside.actions.facts import box_facts
 from boxside.actions.list_due import due_lines
 from boxside.actions.services import Services
 from boxside.actions.wording import day_text, event_detail, event_label, is_about, moment_text, stage_words, who_text
@@ -25,10 +26,9 @@ def box_view(services: Services, box_id: str, limit: int = 30) -> BoxView:
     box = reading.entity(services.store, "box", box_id)
     if box is None:
         raise EntryError("There is no such box. Nothing was changed.")
-    refresh(services)
     day = today(services)
     lines = reading.lines(services.store, [box_id])[box_id]
-    dues = sorted(reading.dues_of(services.store, box_id), key=lambda due: pressing(due, day))
+    dues = sorted(tasks_of(services, box_id), key=lambda due: pressing(due, day))
     entries = reading.history(services.store, "box", box_id, limit + 1)
     who = who_text(lines, is_about(services, box_id))
     return BoxView(
@@ -37,7 +37,7 @@ def box_view(services: Services, box_id: str, limit: int = 30) -> BoxView:
         who=who[:1].upper() + who[1:],
         facts=_facts(services, box),
         due=due_lines(dues, day),
-        acts=box_acts(services, lines, day),
+        acts=box_acts(services, box_facts(services, [box_id])[box_id], day),
         history=tuple(_row(services, event, struck) for event, struck in entries[:limit]),
         more_history=len(entries) > limit,
         signs=round_acts(services, lines, (), ())[2],

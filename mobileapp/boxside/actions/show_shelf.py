@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from boxside.actions.context import today
-from boxside.actions.dues import due_on
+from boxside.actions.dues import all_tasks, due_on
 from boxside.actions.services import Services
 from boxside.actions.wording import day_text, is_about, who_text
 from boxside.core.care import is_late, task_label, when, why
@@ -24,15 +24,14 @@ def shelf_view(services: Services, search: str = "", offset: int = 0, limit: int
     found.sort(key=lambda box: (order.get(box.id, len(order)), box.label, box.id))
     page = found[offset : offset + limit]
     lines = reading.lines(services.store, [box.id for box in page])
+    coming: dict[str, Due] = {}
+    for due in all_tasks(services):
+        coming[due.box] = min(due, coming.get(due.box, due), key=lambda one: (one.on, one.task))
     rows = [
-        _row(box, who_text(lines[box.id], is_about(services, box.id)), tasks.get(box.id, []), _next(services, box), day)
+        _row(box, who_text(lines[box.id], is_about(services, box.id)), tasks.get(box.id, []), coming.get(box.id), day)
         for box in page
     ]
     return ShelfView(tuple(rows), len(found), offset, search)
-
-
-def _next(services: Services, box: Entity) -> Due | None:
-    return next(iter(reading.dues_of(services.store, box.id)), None)
 
 
 def _row(box: Entity, who: str, tasks: list[Due], coming: Due | None, day: date) -> ShelfRow:

@@ -40,6 +40,7 @@ class Newest:
     at_ms: int
     visit_ms: int
     fields: Mapping[str, Json]
+    subject: str = ""
 
 
 _ENTITY = "SELECT type, id, label, shown, open, data FROM entity"
@@ -127,12 +128,12 @@ def lines(store: Store, boxes: Sequence[str]) -> dict[str, list[tuple[Line, int]
 def newest(store: Store, subject_type: str, subjects: Sequence[str]) -> dict[str, list[Newest]]:
     """Return the newest standing event of every kind at each of the given subjects."""
     sql = (
-        "SELECT l.subject_id, l.event_id, l.kind, l.key, l.at_ms, l.visit_ms, e.fields FROM latest l "
+        "SELECT l.subject_id, l.event_id, l.kind, l.key, l.at_ms, l.visit_ms, e.fields, e.subject_id FROM latest l "
         f"JOIN event e ON e.id = l.event_id WHERE l.subject_type = ? AND l.subject_id IN ({_marks(subjects)})"
     )
     found: dict[str, list[Newest]] = {subject: [] for subject in subjects}
     for row in store.rows(sql, (subject_type, *subjects)):
-        found[row[0]].append(Newest(row[1], row[2], row[3], row[4], row[5], json.loads(row[6])))
+        found[row[0]].append(Newest(row[1], row[2], row[3], row[4], row[5], json.loads(row[6]), row[7]))
     return found
 
 
@@ -247,3 +248,27 @@ def lost(store: Store, box: str) -> list[tuple[str, int]]:
     """Return the deaths booked at a box as (stage, animals)."""
     sql = "SELECT stage, sum(n) FROM balance WHERE box = ? AND account = 'dead' GROUP BY stage ORDER BY stage"
     return [(row[0], int(row[1])) for row in store.rows(sql, (box,))]
+
+
+def newest_before(store: Store, box: str, kind: str, before_ms: int) -> Newest | None:
+    """Return the newest standing event of a kind at a box that happened up to an instant."""
+    sql = (
+        "SELECT t.event_id, t.kind, t.key, t.at_ms, t.visit_ms, e.fields "
+        "FROM touch t JOIN event e ON e.id = t.event_id "
+        "WHERE t.subject_type = 'box' AND t.subject_id = ? AND t.kind = ? AND t.visit_ms <= ? AND t.at_ms <= ? "
+        "AND NOT EXISTS (SELECT 1 FROM struck s WHERE s.event_id = t.event_id) "
+        "ORDER BY t.visit_ms DESC, t.phase DESC, t.at_ms DESC, t.event_id DESC LIMIT 1"
+    )
+    row = store.row(sql, (box, kind, before_ms, before_ms))
+    return Newest(row[0], row[1], row[2], row[3], row[4], json.loads(row[5])) if row else None
+
+
+def boxes_that_refuse(store: Store) -> list[str]:
+    """Return the open boxes whose newest sign of appetite is that a meal was refused."""
+    sql = (
+        "SELECT b.id FROM latest l JOIN event e ON e.id = l.event_id "
+        "JOIN entity b ON b.type = 'box' AND b.id = l.subject_id "
+        "WHERE l.kind = 'appetite' AND l.subject_type = 'box' AND b.open = 1 "
+        "AND json_extract(e.fields, '$.appetite') = 'refused' ORDER BY b.id"
+    )
+    return [row[0] for row in store.rows(sql)]

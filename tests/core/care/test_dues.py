@@ -50,13 +50,24 @@ def test_feed_when_larvae_came_long_after_hatch_then_no_first_meal() -> None:
     assert 0 <= on(facts, "feed") <= 6
 
 
+def test_feed_when_all_are_grown_then_food_is_offered_but_not_pressed() -> None:
+    """The interval stays, the task is late only after twice the usual grace of three days."""
+    found = due(a_box(larvae(6), fed=seen("fed", 10)), "feed")
+    assert found is not None
+    assert (found.on, found.latest) == (day(35), day(41))
+    assert found.reasons[-1].rule == "near_pupation"
+    mixed = due(a_box(larvae(6), larvae(4), fed=seen("fed", 10)), "feed")
+    assert mixed is not None
+    assert [reason.rule for reason in mixed.reasons] == ["feeding.half_grown"]
+
+
 def test_feed_when_searching_then_due_the_day_it_was_seen() -> None:
     facts = a_box(larvae(3), fed=seen("fed", 10), appetite=seen("appetite", 15, appetite="searching"))
     found = due(facts, "feed")
     assert found is not None
     assert found.on == day(15)
     assert found.reasons[-1].days == -9
-    assert why(found, day(16)) == "Due since Monday: searching along the edges on 16 March: 9 days sooner."
+    assert why(found, day(16)) == "Due since Monday: searching along the edges on 16 March, so 9 days sooner."
 
 
 def test_feed_when_searching_was_answered_by_a_meal_then_interval_counts() -> None:
@@ -98,6 +109,12 @@ def test_feed_when_last_fed_about_days_ago_then_counts_from_then() -> None:
     assert found is not None
     assert found.on == day(9)
     assert found.reasons[0].text.startswith("Last fed about 24 February")
+
+
+def test_feed_when_several_meals_are_known_then_the_newest_meal_counts_not_the_newest_entry() -> None:
+    """Entered on day 10, a remembered meal of day 5 does not undo the feeding of day 8."""
+    fed, said = seen("fed", 8), seen("last_fed", 10, basis="about", days=5)
+    assert on(a_box(larvae(1), fed=fed, last_fed=said), "feed") == 15
 
 
 def test_feed_when_last_fed_unknown_then_spread_over_a_week_young_first() -> None:
@@ -268,6 +285,22 @@ def test_adults_when_emerged_together_then_parted_unless_introduced() -> None:
     assert on(paired, "end_pairing") == 55
 
 
+def test_adults_when_only_females_emerged_then_nobody_to_part() -> None:
+    female = animals(Stage.ADULT, Sex.FEMALE)
+    assert due(a_box(female, emerged=seen("emerged", 50)), "separate_sexes") is None
+
+
+def test_urgency_when_larvae_are_younger_then_higher_and_a_pressing_task_before_a_chore() -> None:
+    """Among equal tasks the young come first; eggs and adults come before resting stages."""
+    stages = [larvae(1), larvae(3), larvae(5), animals(Stage.ADULT), animals(Stage.PUPA)]
+    wet = [due(a_box(line, condensation=seen("condensation", 3)), "air") for line in stages]
+    urgencies = [one.urgency for one in wet if one is not None]
+    assert urgencies == [29, 27, 25, 25, 24]
+    clean = due(a_box(larvae(1)), "clean")
+    assert clean is not None
+    assert clean.urgency == 9
+
+
 def test_introduce_when_a_female_glows_then_that_evening_until_paired() -> None:
     female, glowing = animals(Stage.ADULT, Sex.FEMALE), seen("glowing", 52, 1320)
     assert on(a_box(female, glowing=glowing), "introduce") == 52
@@ -289,7 +322,7 @@ def test_losses_when_more_than_survival_explains_then_look_for_escapes() -> None
     found = due(facts, "look_for_escape")
     assert found is not None
     assert found.on == day(20)
-    assert why(found, day(20)) == "Due today: 7 of 12 unaccounted: look for escapes and check the gauze."
+    assert why(found, day(20)) == "Due today: 7 of 12 unaccounted; look for escapes and check the gauze."
     looked = a_box(larvae(2), count=count, loss_note="7 of 12 unaccounted", looked=seen("looked", 20, 700))
     assert due(looked, "look_for_escape") is None
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
@@ -62,8 +62,7 @@ class Keeper:
         """Open the app: feed, travel, or put the nudge off; then plan again, as after every event."""
         today, doing = day_of(now_ms, self.zone), self.rnd.random()
         if doing < 0.06:
-            name = self.rnd.choice(ZONES)
-            self.prefs = NudgePrefs(self.prefs.slots, self.prefs.quiet_from, self.prefs.quiet_to, name)
+            self.prefs = replace(self.prefs, zone=self.rnd.choice(ZONES))
             self.phone.zone = self.zone
         elif doing < 0.3:
             self._later(now_ms)
@@ -78,13 +77,7 @@ class Keeper:
         if showing and self.phone.posts:
             digest = showing[-1].digest
             move = LaterMove(digest, now_ms, self.rnd.choice((30, 120, 600)))
-            self.prefs = NudgePrefs(
-                self.prefs.slots,
-                self.prefs.quiet_from,
-                self.prefs.quiet_to,
-                self.prefs.zone,
-                later=(*self.prefs.later[-12:], move),
-            )
+            self.prefs = replace(self.prefs, later=(*self.prefs.later[-12:], move))
             self.n_later[digest] = self.n_later.get(digest, 0) + 1
 
 
@@ -213,3 +206,21 @@ def test_any_plan_then_as_the_schema_says_and_out_of_quiet_hours(
         assert one.at_local < one.until_local
         assert one.at_ms > now_ms
         assert one.day == day_of(one.at_ms, zone)
+
+
+class ForgetfulPhone(Phone):
+    """A phone that starts anew a minute later without a memory: the control that must be caught."""
+
+    def wake(self, now_ms: int) -> None:
+        super().wake(now_ms)
+        self.known.clear()
+        super().wake(now_ms + 60_000)
+
+
+def test_year_when_the_phone_forgets_what_it_posted_then_the_check_sees_it() -> None:
+    start, zone = date(2026, 1, 1), ZoneInfo("Europe/Berlin")
+    due_on = {"B01": start}
+    keeper = Keeper(random.Random(3), NudgePrefs(zone="Europe/Berlin"), ForgetfulPhone(zone), due_on, {})
+    live(keeper, start)
+    with pytest.raises(AssertionError, match="posted twice without Later"):
+        check_days(keeper)

@@ -139,6 +139,16 @@ def test_plan_when_a_journey_west_brings_the_hour_back_then_not_twice() -> None:
     assert next(one.id for one in made.digests if not one.silent) == "2026-05-05.1"
 
 
+def test_plan_when_a_journey_brings_back_yesterday_then_todays_digest_stays_while_it_is_true() -> None:
+    """Posted on the evening of the 5th in Kiritimati; in Niue it is still the evening of the 4th."""
+    prefs = NudgePrefs(zone="Pacific/Niue")
+    ahead = (Posted("2026-05-05.1", local_ms(date(2026, 5, 5), EVENING, ZoneInfo("Pacific/Kiritimati"))),)
+    still_due = planned(boxes(a_due("feed", TODAY)), minute=EVENING + 1, prefs=prefs, posted=ahead)
+    assert (still_due.withdraw, still_due.forget) == ((), ())
+    all_done = planned(boxes(a_due("feed", date(2026, 5, 9))), minute=EVENING + 1, prefs=prefs, posted=ahead)
+    assert all_done.withdraw == ("2026-05-05.1",)
+
+
 def test_plan_when_nudges_are_not_wanted_then_nothing_and_all_withdrawn() -> None:
     posted = (Posted("2026-05-04.1", 0), Posted("2026-05-03.1", 0, showing=False))
     made = planned(boxes(a_due("feed", TODAY)), prefs=NudgePrefs(wanted=False), posted=posted)
@@ -219,6 +229,14 @@ def test_clock_change_when_a_skipped_slot_lands_in_quiet_hours_then_waits_for_th
     moved = at(made, "2026-03-29.1")
     assert moved is not None
     assert moved.at_local == "2026-03-29T06:00"
+
+
+def test_clock_change_when_it_brings_two_slots_together_then_one_digest() -> None:
+    """Half past two and half past three are one moment on 29 March 2026 in Berlin."""
+    prefs = NudgePrefs(slots=(150, 210), quiet_from=0, quiet_to=0, zone="Europe/Berlin")
+    made = planned(boxes(a_due("feed", date(2026, 3, 1))), day=date(2026, 3, 28), prefs=prefs)
+    assert [one.id for one in made.digests if one.day == date(2026, 3, 29)] == ["2026-03-29.1"]
+    assert [one.slot for one in made.digests if one.day == date(2026, 3, 30)] == [1, 2]
 
 
 def test_zone_when_it_leaves_out_a_day_then_no_digest_for_that_day() -> None:

@@ -40,8 +40,10 @@ def feed_due(facts: BoxFacts, profile: Profile) -> Due | None:
     larvae = facts.lines_of(Stage.LARVA)
     if not larvae or facts.rest is not None:
         return None
-    band = profile.band_of(min(max(line.instar, 0) for line in larvae))
-    due = _unhurried(facts, profile, band)
+    youngest = min(max(line.instar, 0) for line in larvae)
+    due = _unhurried(facts, profile, profile.band_of(youngest))
+    if youngest >= profile.mature_instar:
+        due = _unpressed(due)
     for hold in (_satiety, _moult, _after_rest):
         due = hold(due, facts, profile)
     hunger = _hunger(facts)
@@ -82,7 +84,7 @@ def _cooler(due: Due, facts: BoxFacts, profile: Profile, interval_days: int) -> 
     if days == 0:
         return due
     where = "The area is cool" if mean_c is None else f"The area is cool, {mean_c:.0f} °C on average"
-    return _moved(due, days, Reason("cool", None, days, f"{where}: {n_days(days)} later."))
+    return _moved(due, days, Reason("cool", None, days, f"{where}, so {n_days(days)} later."))
 
 
 def _first_week(facts: BoxFacts, profile: Profile, band: Band) -> Due:
@@ -153,7 +155,7 @@ def _held(due: Due, sign: Seen, hold_days: int, said: str, rule: str) -> Due:
     days = (after(sign.day, hold_days) - due.on).days
     if days <= 0:
         return due
-    return _moved(due, days, Reason(rule, sign.event, days, f"{said}: {n_days(days)} later."))
+    return _moved(due, days, Reason(rule, sign.event, days, f"{said}, so {n_days(days)} later."))
 
 
 def _hunger(facts: BoxFacts) -> Seen | None:
@@ -171,9 +173,16 @@ def _hunger(facts: BoxFacts) -> Seen | None:
 
 def _hastened(due: Due, sign: Seen) -> Due:
     days = min((sign.day - due.on).days, 0)
-    sooner = f": {n_days(-days)} sooner" if days else ""
+    sooner = f", so {n_days(-days)} sooner" if days else ""
     text = f"Searching along the edges on {day_text(sign.day)}{sooner}."
     return replace(_moved(due, days, Reason("searching", sign.event, days, text)), urgency=due.urgency + 10)
+
+
+def _unpressed(due: Due) -> Due:
+    """Return the task of larvae that are all grown: it becomes late only after twice the usual time."""
+    text = "Grown larvae may stop eating before they pupate; offer food, do not press it."
+    latest = after(due.latest, (due.latest - due.on).days)
+    return replace(due, latest=latest, reasons=(*due.reasons, Reason("near_pupation", None, 0, text)))
 
 
 def _moved(due: Due, days: int, reason: Reason) -> Due:

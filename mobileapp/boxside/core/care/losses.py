@@ -21,6 +21,6 @@ def look_for_escape_due(facts: BoxFacts, profile: Profile) -> Due | None:
         return None
     anchor = count.day if count else facts.made_on
     window = profile.window("look_for_escape")
-    text = f"{facts.loss_note.rstrip('. ')}: look for escapes and check the gauze."
+    text = f"{facts.loss_note.rstrip('. ')}; look for escapes and check the gauze."
     reason = Reason("loss", count.event if count else None, window.on, text)
     return postponed(window_due(facts, "look_for_escape", anchor, window, reason), facts, count)

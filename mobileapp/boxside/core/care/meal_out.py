@@ -39,7 +39,7 @@ def _warmer(due: Due, facts: BoxFacts, profile: Profile) -> Due:
     if facts.area_mean_c is None or facts.area_mean_c < profile.number("warm.from_c"):
         return due
     days = min(profile.days("warm.meal_out_days"), profile.window("meal_out").on)
-    text = f"The area is warm, {facts.area_mean_c:.0f} °C on average: {n_days(days)} sooner."
+    text = f"The area is warm, {facts.area_mean_c:.0f} °C on average, so {n_days(days)} sooner."
     return _sooner(due, days, Reason("warm", None, -days, text)) if days else due
 
 

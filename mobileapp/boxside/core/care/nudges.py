@@ -66,11 +66,11 @@ def plan(
     known = tuple(one for one in posted if one.digest not in forget)
     shown = _in_place(boxes, prefs, today, zone, known)
     withdraw = _outdated(known, shown, today, any_due=any(due.on <= today for box in boxes for due in box.dues))
-    coming = _coming_today(boxes, prefs, now_ms, zone, posted, known)
-    last = today + timedelta(days=days)
-    for n in range(1, days + 1):
+    coming: list[Digest] = []
+    for n in range(days + 1):
         day = today + timedelta(days=n)
-        coming += _digests(boxes, prefs, day, _slots(day, prefs, zone), day == last)
+        slots = [slot for slot in _coming(day, prefs, zone, posted, known) if slot.at.ms > now_ms]
+        coming += _digests(boxes, prefs, day, slots, is_last=0 < n == days)
     return _plan_of(prefs, now_ms, [*shown, *coming], withdraw, forget)
 
 
@@ -152,31 +152,26 @@ def _outdated(known: tuple[Posted, ...], shown: list[Digest], today: date, any_d
     return {one.digest for one in known if one.showing} - kept - ahead
 
 
-def _coming_today(
-    boxes: Sequence[BoxDues],
-    prefs: NudgePrefs,
-    now_ms: int,
-    zone: tzinfo,
-    posted: tuple[Posted, ...],
-    known: tuple[Posted, ...],
-) -> list[Digest]:
-    """Return today's digests that are still to come, those moved by `Later` at their new time."""
-    today = day_of(now_ms, zone)
+def _coming(
+    day: date, prefs: NudgePrefs, zone: tzinfo, posted: tuple[Posted, ...], known: tuple[Posted, ...]
+) -> list[_Slot]:
+    """Return the day's slots that have not had their digest, those moved by `Later` at their new time."""
     taken = {one.digest for one in known}
     coming = []
-    for slot in _slots(today, prefs, zone):
-        digest = digest_id(today, slot.number)
+    for slot in _slots(day, prefs, zone):
+        digest = digest_id(day, slot.number)
         due = slot if digest not in taken else None
         if is_put_off(digest, prefs, posted):
-            due = _moved(slot, move_of(digest, prefs), today, prefs, zone)
-        if due is not None and due.at.ms > now_ms:
+            due = _moved(slot, move_of(digest, prefs), day, prefs, zone)
+        if due is not None:
             coming.append(due)
-    n_posted = sum(times_posted(digest_id(today, n), prefs, known) for n in range(1, MAX_SLOTS + 1))
-    return _digests(boxes, prefs, today, coming[: max(0, MAX_SLOTS - n_posted)])
+    n_posted = sum(times_posted(digest_id(day, n), prefs, known) for n in range(1, MAX_SLOTS + 1))
+    coming.sort(key=lambda slot: slot.at.ms)
+    return coming[: max(0, MAX_SLOTS - n_posted)]
 
 
-def _moved(slot: _Slot, move: LaterMove | None, today: date, prefs: NudgePrefs, zone: tzinfo) -> _Slot | None:
-    at = asked_time(move.asked_ms, move.minutes, today, prefs, zone) if move is not None else None
+def _moved(slot: _Slot, move: LaterMove | None, day: date, prefs: NudgePrefs, zone: tzinfo) -> _Slot | None:
+    at = asked_time(move.asked_ms, move.minutes, day, prefs, zone) if move is not None else None
     return None if at is None else _Slot(slot.number, at, lapse_minute(at, None, prefs))
 
 

@@ -95,7 +95,7 @@ def _prepupae(facts: BoxFacts, profile: Profile) -> tuple[date, Seen | None, str
 
 def _grown(facts: BoxFacts, profile: Profile) -> tuple[date, Seen | None, str] | None:
     lines = facts.lines_of(Stage.LARVA)
-    said = "they may stop eating before they pupate: give shelter, do not press food."
+    said = "near pupation they stop eating, so give shelter."
     if any(line.instar >= profile.mature_instar for line in lines):
         moulted = facts.latest.get("moulted")
         if moulted is not None and number_of(moulted, "to_instar", 0) >= profile.mature_instar:
@@ -107,7 +107,11 @@ def _grown(facts: BoxFacts, profile: Profile) -> tuple[date, Seen | None, str] |
     if hatched is None:
         return None
     days = profile.duration_days(Stage.LARVA)[0] - profile.days("watch.pupation_lead_days")
-    return after(hatched, days), None, f"Hatched on {day_text(hatched, with_year=True)}, so by age {said}"
+    return (
+        after(hatched, days),
+        None,
+        f"Hatched on {day_text(hatched, with_year=True)}, so by age perhaps grown; {said}",
+    )
 
 
 def watch_emergence_due(facts: BoxFacts, profile: Profile) -> Due | None:

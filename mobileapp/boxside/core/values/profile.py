@@ -222,6 +222,28 @@ def with_overrides(profile: Profile, overrides: Mapping[str, float]) -> Profile:
     return changed
 
 
+def with_sound_overrides(profile: Profile, overrides: Mapping[str, float]) -> tuple[Profile, tuple[str, ...]]:
+    """Return the profile with every override that can stand, and the keys of those that cannot.
+
+    For what is in the log already, where nothing can be refused: entries of two phones need not fit together,
+    and a newer profile may have lost a key. Where all fit, the same as `with_overrides`; else they are taken
+    up in the order of their keys.
+    """
+    try:
+        return with_overrides(profile, overrides), ()
+    except EntryError:
+        own, refused = profile, []
+        kept: dict[str, float] = {}
+    for key in sorted(overrides):
+        try:
+            own = with_overrides(profile, {**kept, key: overrides[key]})
+        except EntryError:
+            refused.append(key)
+        else:
+            kept[key] = overrides[key]
+    return own, tuple(refused)
+
+
 def disorder(profile: Profile) -> tuple[str, ...]:
     """Return what contradicts itself in a profile, one sentence each; empty where all is in order."""
     found = [

@@ -64,6 +64,8 @@ CREATE TABLE latest (
   PRIMARY KEY (subject_type, subject_id, kind, key)
 ) WITHOUT ROWID;
 
+CREATE INDEX latest_kind ON latest (kind, subject_type);
+
 CREATE TABLE entity (
   type TEXT NOT NULL, id TEXT NOT NULL, label TEXT NOT NULL, shown TEXT NOT NULL,
   open INTEGER NOT NULL, data TEXT NOT NULL, PRIMARY KEY (type, id)

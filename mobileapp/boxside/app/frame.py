@@ -1,0 +1,104 @@
+"""The Kivy app object: theme, shell, first screen, the phone's back key, pause and resume."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from kivy.app import App
+from kivy.clock import Clock
+from kivy.core.window import Window
+from kivy.properties import NumericProperty, ObjectProperty
+
+from boxside.app.chooser import PhotoChooser
+from boxside.app.desk import Desk
+from boxside.core.values.views import StartView
+from boxside.ui.acts import Acts
+from boxside.ui.kv import register_fonts
+from boxside.ui.theme import Theme
+from boxside.ui.words import say
+
+log = logging.getLogger("boxside.app")
+
+
+def on_ui_thread(call: Callable[[], None]) -> None:
+    """Have a call made on the thread that draws, with the next frame."""
+    Clock.schedule_once(lambda _: call(), 0)
+
+
+class BoxsideApp(App):
+    """Owns theme, desk and shell; `acts` may be a test's own."""
+
+    theme = ObjectProperty(None)
+    inset_top = NumericProperty(0)
+    inset_bottom = NumericProperty(0)
+
+    def __init__(
+        self, services: Any, assets: Path, desk: Any = None, acts: Acts | None = None, theme: str | None = None
+    ) -> None:
+        super().__init__()
+        register_fonts(assets)
+        self.services, self.assets = services, assets
+        self.desk = desk or Desk(services, on_ui_thread)
+        self.acts = acts or Acts()
+        self.wanted_theme = theme
+        self.theme = Theme(theme or "day")
+        self.title = "Boxside"
+        self.theme.bind(ground=self._clear)
+        self._clear()
+
+    def load_kv(self, filename: str | None = None) -> None:
+        """Load nothing by name: every kv file is loaded by its own module."""
+
+    def word(self, key: str, **values: object) -> str:
+        """Return the words of a key, for kv."""
+        return say(key, **values)
+
+    def _clear(self, *_: Any) -> None:
+        Window.clearcolor = self.theme.ground
+
+    def build(self) -> Any:
+        """Return the shell; the first screen comes with the start view."""
+        from boxside.ui.shell import Shell
+
+        self.shell = Shell(self.desk, self.services, self.acts, self.stop)
+        if hasattr(self.services.device.photos, "chooser"):
+            # A desktop has no chooser of its own that can be relied on, so it is lent this one.
+            self.services.device.photos.chooser = PhotoChooser(self.shell, Path.home())
+        return self.shell
+
+    def on_start(self) -> None:
+        """Ask what there is, then show the first screen."""
+        self.shell.ask("start_view", then=self.begin)
+
+    def begin(self, view: StartView) -> None:
+        """Take the keeper's theme and show Round, or on a first start what to begin with."""
+        self.use_theme(self.wanted_theme or view.theme)
+        self.services.device.light.keep_awake(view.keep_awake)
+        self.shell.go("start" if view.is_new else "round")
+        self.shell.tell(view.notice)
+
+    def use_theme(self, name: str) -> None:
+        """Change all colours at once."""
+        self.theme.use(name)
+
+    def on_pause(self) -> bool:
+        """Let the phone pause the app; everything that was ticked is on the disk already."""
+        self.services.device.light.keep_awake(False)
+        return True
+
+    def on_resume(self) -> None:
+        """Show the day's round anew, since the day may have changed meanwhile."""
+        self.services.device.light.keep_awake(True)
+        if self.shell.here == "round" and self.shell.sheet is None:
+            self.shell.go("round")
+
+    def on_stop(self) -> None:
+        """Finish what was asked for, then let go."""
+        self.shell.close()
+        self.desk.close()
+
+
+__all__ = ["BoxsideApp", "on_ui_thread"]

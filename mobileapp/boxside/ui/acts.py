@@ -1,0 +1,53 @@
+"""The actions that screens call, found when first called; a test hands in its own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from importlib import import_module
+from typing import Any
+
+from boxside.core.values.errors import DeviceError
+
+Action = Callable[..., Any]
+
+PLACES: dict[str, str] = {
+    "add_box": "add_box",
+    "add_boxes": "add_box",
+    "begin_demo": "start",
+    "begin_empty": "start",
+    "box_view": "show_box",
+    "change_setting": "settings",
+    "correct_event": "correct_event",
+    "keep_photo": "keep_photo",
+    "log_event": "log_event",
+    "new_box_view": "add_box",
+    "round_view": "list_due",
+    "settings_view": "settings",
+    "shelf_view": "show_shelf",
+    "start_view": "start",
+    "void_event": "void_event",
+}
+
+
+class Acts:
+    """Looks an action up by name: one that was given, else the one of `boxside.actions`."""
+
+    def __init__(self, given: dict[str, Action] | None = None) -> None:
+        self._found: dict[str, Action] = dict(given or {})
+
+    def find(self, name: str) -> Action:
+        """Return the action of that name; KeyError for a name that no screen may use."""
+        if name not in self._found:
+            self._found[name] = getattr(import_module(f"boxside.actions.{PLACES[name]}"), name)
+        return self._found[name]
+
+
+def choose_photo(services: Any, then: Callable[[str], None]) -> None:
+    """Ask the device for a photo; DeviceError where it has no way to choose one."""
+    photos = getattr(services.device, "photos", None)
+    if photos is None:
+        raise DeviceError("This device offers no way to choose a photo. Nothing was changed.")
+    photos.choose(then)
+
+
+__all__ = ["PLACES", "Action", "Acts", "choose_photo"]

@@ -1,0 +1,1 @@
+"""The screens, one folder each; the shell finds them by name."""

@@ -1,0 +1,185 @@
+"""Box: who lives there, what is due, everything that can be logged, and what was."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, StringProperty
+
+from boxside.core.values.event import Json
+from boxside.core.values.views import Act, BoxView, HistoryRow, Saved
+from boxside.core.values.vocabulary import Field
+from boxside.ui.asking import Asking, can_ask, said_value
+from boxside.ui.kv import load_kv
+from boxside.ui.logging_acts import Logging
+from boxside.ui.shell import Page
+from boxside.ui.widgets.pages import RowsView, Scroll, Turner  # noqa: F401  used by the kv file
+from boxside.ui.widgets.photo import Photos
+from boxside.ui.widgets.rows import RowData, head, paragraph, row, rows_width
+from boxside.ui.widgets.sheet import ChoiceGrid  # noqa: F401  used by the kv file
+from boxside.ui.words import say
+
+PAGE = 30
+PARTS = ("now", "log", "past")
+
+
+class BoxScreen(Page):
+    """Shows one `BoxView` in three parts: now, log, past."""
+
+    view = ObjectProperty(None, allownone=True)
+    part = StringProperty("now")
+    title = StringProperty("")
+    who = StringProperty("")
+    acts = ListProperty([])
+    data = ListProperty([])
+    is_list = BooleanProperty(True)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._box_id = ""
+        self._limit = PAGE
+        self._remeasure = Clock.create_trigger(self._lay)
+        super().__init__(**kwargs)
+        self.logging = Logging(self.shell, self.take)
+
+    def on_kv_post(self, _: Any) -> None:
+        # Held here, since `ids` holds weakly and only one of the two is in the tree.
+        self._parts = {True: self.ids.listed.__self__, False: self.ids.grid_part.__self__}
+        self._show_part()
+
+    def enter(self, box_id: str = "", back_to: str = "shelf", part: str = "now", **_: Any) -> None:
+        """Show that box."""
+        self._box_id, self.back_to, self._limit, self.part = box_id or self._box_id, back_to, PAGE, part
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Fetch what is shown anew."""
+        self.ask("box_view", self._box_id, self._limit, then=self.show)
+
+    def show(self, view: BoxView) -> None:
+        """Show a view."""
+        self.view, self.title, self.who = view, view.label, view.who
+        self.acts = [(act, act.label, act.icon) for act in view.acts]
+        self._lay()
+
+    def take(self, _: Saved) -> None:
+        """Show the box as it is after something was logged, corrected or taken back."""
+        if self.shell.page is self:
+            self.refresh()
+
+    # ---- parts ----
+
+    def choose_part(self, part: str) -> None:
+        """Show another part."""
+        self.part = part
+        self._lay()
+        self.ids.rows.scroll_y = 1
+
+    def on_part(self, *_: Any) -> None:
+        self.is_list = self.part != "log"
+        self._show_part()
+
+    def _show_part(self) -> None:
+        self.ids.parts.clear_widgets()
+        self.ids.parts.add_widget(self._parts[self.is_list])
+
+    def on_size(self, *_: Any) -> None:
+        self._remeasure()
+
+    def _lay(self, *_: Any) -> None:
+        if self.view is not None and self.is_list:
+            self.data = self._now() if self.part == "now" else self._past()
+
+    def _now(self) -> list[RowData]:
+        width, view = rows_width(self.ids.rows), self.view
+        due = [
+            paragraph(width, f"{line.when}. {line.why}", line.label, "late" if line.late else "due")
+            for line in view.due
+        ]
+        photos: list[RowData] = []
+        if view.photos:
+            photos = [head(width, say("photos")), Photos.data(view.photos, width)]
+        return [
+            paragraph(width, view.who),
+            *([head(width, say("when_due"))] if due else []), *due,
+            *(paragraph(width, text, name) for name, text in view.facts),
+            *photos,
+            *(paragraph(width, text, icon="caution") for text in view.cautions),
+        ]  # fmt: skip
+
+    def _past(self) -> list[RowData]:
+        width, view = rows_width(self.ids.rows), self.view
+        rows = [self._entry(width, entry) for entry in view.history]
+        if not rows:
+            return [paragraph(width, say("history_none"))]
+        more = [row(width, self._load_more, None, title=say("load_more"), icon="down")] if view.more_history else []
+        return [*rows, *more]
+
+    def _entry(self, width: float, entry: HistoryRow) -> RowData:
+        said = f"{entry.label} · {entry.detail}" if entry.detail else entry.label
+        soft = "\n".join(text for text in (entry.note, entry.struck) if text)
+        can = entry.can_correct and not entry.struck
+        return row(
+            width, self.open_entry, entry, title=said, detail=entry.when, soft=soft,
+            is_struck=bool(entry.struck), trail="right" if can else "",
+        )  # fmt: skip
+
+    def _load_more(self, _: Any) -> None:
+        self._limit += PAGE
+        self.refresh()
+
+    # ---- logging ----
+
+    def do_act(self, act: Act, button: Any) -> None:
+        """Do what a button stands for."""
+        if act.command == "look":
+            signs = [(sign, sign.label, sign.icon) for sign in self.view.signs]
+            self.shell.open_choices(act.label, signs, lambda sign: self.do_act(sign, button), say("look_hint"))
+        elif act.command == "photo":
+            self.shell.add_photo(self._box_id, "", button, self.take)
+        elif act.command == "later" and not act.asks:
+            self.logging.put_off(self._box_id, tuple(line.task for line in self.view.due), "", button)
+        else:
+            self.logging.act(act, self._box_id, "", button)
+
+    # ---- history ----
+
+    def open_entry(self, entry: HistoryRow) -> None:
+        """Offer to correct an entry or to take it back."""
+        if entry.struck:
+            return
+        items = [("take_back", say("take_back"), "undo")]
+        if entry.can_correct and entry.fields:
+            items.insert(0, ("correct", say("correct"), "correct"))
+        title = f"{entry.label}, {entry.when}"
+        self.shell.open_choices(title, items, lambda what: getattr(self, what)(entry), entry.detail)
+
+    def correct(self, entry: HistoryRow) -> None:
+        """Show the entry's fields; each can be asked for again before the correction is saved."""
+        self._correct(entry, dict(entry.values))
+
+    def _correct(self, entry: HistoryRow, values: dict[str, Json]) -> None:
+        fields = [field for field in entry.fields if can_ask(field)]
+        items: list[Any] = [
+            (field, f"{field.label}: {said_value(values.get(field.name))}", "correct") for field in fields
+        ]
+        items.append((None, say("save"), "save"))
+
+        def chosen(field: Field | None) -> None:
+            if field is None:
+                self.ask("correct_event", entry.event_id, values, then=lambda saved: self.shell.saved(saved, self.take))
+                return
+            Asking(
+                self.shell, entry.label, (field,), lambda answers: self._correct(entry, {**values, **answers}), values
+            ).begin()
+
+        self.shell.open_choices(say("correct"), items, chosen, f"{entry.label}, {entry.when}")
+
+    def take_back(self, entry: HistoryRow) -> None:
+        """Take an entry back; it stays visible, struck out."""
+        self.shell.take_back(entry.event_id, self.take)
+
+
+load_kv(__file__)
+
+__all__ = ["PAGE", "PARTS", "BoxScreen"]

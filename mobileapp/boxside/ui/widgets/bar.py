@@ -1,0 +1,111 @@
+"""The bottom bar: where to go, or for ten seconds what was just logged and its undo."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
+from kivy.uix.boxlayout import BoxLayout
+
+from boxside.ui.kv import load_kv
+from boxside.ui.widgets.button import SmallButton
+from boxside.ui.widgets.fitting import text_size
+
+UNDO_S = 10.0
+PLACES = ("round", "shelf", "settings")
+
+
+class Tab(SmallButton):
+    """One place to go to."""
+
+    place = StringProperty("")
+    least = NumericProperty(0)
+
+
+class Tabs(BoxLayout):
+    """The places, each as wide as its name needs, the rest shared out evenly."""
+
+    here = StringProperty("")
+    __events__ = ("on_place",)
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.fbind("width", self._share)
+
+    def _share(self, *_: Any) -> None:
+        tabs = [child for child in self.children if isinstance(child, Tab)]
+        room = self.width - self.padding[0] - self.padding[2] - self.spacing * (len(tabs) - 1)
+        needs = {tab: text_size(tab.text, "BoxsideStrong", tab.least)[0] for tab in tabs}
+        spare = max(0.0, room - sum(needs.values())) / max(1, len(tabs))
+        for tab, need in needs.items():
+            tab.width = need + spare
+
+    def on_place(self, place: str) -> None:
+        """Default handler: nothing."""
+
+
+class Toast(BoxLayout):
+    """What was logged, its undo, and a way to put it away."""
+
+    text = StringProperty("")
+    undo = ObjectProperty(None, allownone=True)
+    __events__ = ("on_away",)
+
+    def take_back(self) -> None:
+        """Undo, once, and go away."""
+        undo, self.undo = self.undo, None
+        self.dispatch("on_away")
+        if undo is not None:
+            undo()
+
+    def on_away(self) -> None:
+        """Default handler: nothing."""
+
+
+class Bar(BoxLayout):
+    """Shows the tabs, or a toast in their place, so that nothing else moves or is covered."""
+
+    here = StringProperty("")
+    is_toast = BooleanProperty(False)
+    toast_text = StringProperty("")
+    __events__ = ("on_place",)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._timer: Any = None
+        super().__init__(**kwargs)
+
+    def on_kv_post(self, _: Any) -> None:
+        # Held here, since `ids` holds weakly and only one of the two is in the tree.
+        self._tabs, self._toast = self.ids.tabs.__self__, self.ids.toast.__self__
+        self._show(self._tabs)
+
+    def _show(self, part: Any) -> None:
+        self.ids.slot.clear_widgets()
+        self.ids.slot.add_widget(part)
+        self.is_toast = part is self._toast
+
+    def say(self, text: str, undo: Callable[[], None] | None, for_s: float = UNDO_S) -> None:
+        """Show a toast; a newer one takes the place of an older."""
+        self._toast.undo, self._toast.text, self.toast_text = undo, text, text
+        self._show(self._toast)
+        if self._timer is not None:
+            self._timer.cancel()
+        self._timer = Clock.schedule_once(self.hush, for_s)
+
+    def hush(self, *_: Any) -> None:
+        """Put the toast away."""
+        if self._timer is not None:
+            self._timer.cancel()
+        self._timer = None
+        self._toast.undo = None
+        self._show(self._tabs)
+
+    def on_place(self, place: str) -> None:
+        """Default handler: nothing."""
+
+
+load_kv(__file__)
+
+__all__ = ["PLACES", "UNDO_S", "Bar", "Tab", "Tabs", "Toast"]

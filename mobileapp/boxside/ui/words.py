@@ -1,0 +1,133 @@
+"""Every string that a person reads in the touch app, by key; `say` fills in what varies."""
+
+from __future__ import annotations
+
+WORDS: dict[str, str] = {
+    "about": "About",
+    "add_box": "Add box",
+    "again_passed": "Show passed boxes again",
+    "all_boxes": "{n} boxes",
+    "all_boxes_one": "1 box",
+    "area": "Area",
+    "as_before": "Same again",
+    "back": "Back",
+    "between": "A number from {low} to {high}, please.",
+    "box": "Box",
+    "boxes_added": "{n} boxes added",
+    "boxes_so_far": "{n} boxes so far",
+    "boxes_so_far_one": "1 box so far",
+    "boxes_so_far_none": "No box entered yet",
+    "cancel": "Cancel",
+    "cautions": "Cautions",
+    "change": "Change",
+    "close": "Close",
+    "code": "Code on the lid",
+    "code_hint": "As it is written on the lid.",
+    "cohort": "Cohort",
+    "cohort_new": "A new cohort",
+    "complete": "Did you see all of them?",
+    "complete_hint": "Only a complete count changes what the box should hold. A partial one stands as “at least”.",
+    "complete_no": "No, some may hide",
+    "complete_yes": "Yes, all of them",
+    "correct": "Correct",
+    "days": "days",
+    "days_1": "1 day",
+    "days_2": "2 days",
+    "days_3": "3 days",
+    "days_7": "7 days",
+    "demo": "Demo colony",
+    "demo_detail": "Invented boxes, to try everything on.",
+    "different": "Another",
+    "empty_shelf": "Empty shelf",
+    "empty_shelf_detail": "Add boxes one by one, as they come.",
+    "enter_boxes": "First box",
+    "every_act": "Log",
+    "everything": "More",
+    "facts": "Now",
+    "fed": "Last fed",
+    "fed_about": "Some days ago",
+    "fed_about_hint": "About how many days ago?",
+    "fed_days": "about {n} days ago",
+    "fed_days_one": "about 1 day ago",
+    "fed_today": "Today",
+    "fed_unknown": "Not known",
+    "find": "Find",
+    "find_hint": "Digits are enough: 07 finds B07.",
+    "find_shown": "Code with “{search}”",
+    "finish": "Save all",
+    "folder_do": "Choose another folder.",
+    "folder_up": "Folder above",
+    "giving_up": "Leave it",
+    "history": "Past",
+    "history_none": "Nothing logged yet.",
+    "hour": "Hour",
+    "how_many": "About how many?",
+    "how_many_hint": "An estimate will do; a count can follow.",
+    "instar": "Instar",
+    "instar_hint": "Skip it if you cannot tell.",
+    "instar_short": "instar {n}",
+    "later": "Later",
+    "later_hint": "Ask again in",
+    "less": "Less",
+    "load_more": "Show older entries",
+    "look_hint": "What do you see?",
+    "minute": "Minute",
+    "more_of": "More",
+    "n_unknown": "number unknown",
+    "no": "No",
+    "no_boxes": "No boxes yet.",
+    "no_boxes_found": "No open box has that in its code.",
+    "no_reader": "Boxside cannot be read aloud: there is no screen-reader support yet.",
+    "no_reader_title": "Screen readers",
+    "none": "None",
+    "not_saved": "Not saved",
+    "not_saved_do": "Your entry is kept here. Try again, or leave it.",
+    "nothing_stage": "Nothing yet",
+    "nudge": "Today’s nudge",
+    "nudge_none": "Nothing is due today, so no nudge.",
+    "number": "Number",
+    "occupied": "Full shelf",
+    "occupied_detail": "Enter what stands there, a few seconds a box.",
+    "ok": "Done",
+    "page_down": "Down",
+    "page_of": "{page} of {pages}",
+    "page_up": "Up",
+    "photo": "Photo",
+    "photos": "Photos",
+    "place_of": "{place} of {total}",
+    "round": "Round",
+    "save": "Save",
+    "settings": "Settings",
+    "shelf": "Shelf",
+    "show_all": "Show all",
+    "skip": "Skip",
+    "stage": "What lives in it?",
+    "stage_short": "Stage",
+    "start_title": "Boxside",
+    "start_what": "Knows which box is due, and why. Two taps at the box, no network, nothing lost.",
+    "take_back": "Take back",
+    "try_again": "Try again",
+    "undo": "Undo",
+    "when_due": "Due",
+    "with_keys": "Keypad",
+    "yes": "Yes",
+}
+
+
+def say(key: str, **values: object) -> str:
+    """Return the words of a key with `values` filled in; KeyError for a key that there is not."""
+    return WORDS[key].format(**values) if values else WORDS[key]
+
+
+def say_n(key: str, n: int) -> str:
+    """Return the words for `n` of something: `key_one` for one, `key_none` for none where there is one."""
+    special = {0: f"{key}_none", 1: f"{key}_one"}.get(n, "")
+    return say(special if special in WORDS else key, n=n)
+
+
+def say_choice(value: str) -> str:
+    """Return how a choice of an event's field reads."""
+    return value.replace("_", " ").capitalize()
+
+
+__all__ = ["WORDS", "say", "say_choice", "say_n"]

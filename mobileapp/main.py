@@ -1,0 +1,6 @@
+"""Where python-for-android begins."""
+
+from boxside.app.phone import run
+
+if __name__ == "__main__":
+    run()

@@ -1,0 +1,64 @@
+"""Runs the real app in a window without a display, on an invented colony, with a clock of the test's own."""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import warnings
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from typing import Any
+
+import pytest
+
+INSTALL = "apt-get install -y --no-install-recommends libgl1 libegl1"
+SIZE = (360, 780)
+
+
+def missing_library() -> str:
+    """Return the name of a library that drawing needs and that is not there."""
+    for name in ("libGL.so.1", "libEGL.so.1"):
+        try:
+            ctypes.CDLL(name)
+        except OSError:
+            return name
+    return ""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Skip what needs a window where there can be none."""
+    missing = missing_library()
+    if missing:
+        reason = pytest.mark.skip(reason=f"{missing} is missing: {INSTALL}")
+        for item in items:
+            if item.get_closest_marker("screen"):
+                item.add_marker(reason)
+
+
+@pytest.fixture(scope="session")
+def window() -> Any:
+    """Return the window, 360 x 780 dp at density 1, offscreen."""
+    os.environ.update(KIVY_METRICS_DENSITY="1", KIVY_METRICS_FONTSCALE="1")
+    from boxside.app.phone import prepare_kivy
+
+    prepare_kivy(True, SIZE)
+    with warnings.catch_warnings():
+        # Kivy 2.3.1 warns of its own imports; ours are loaded in the tests and do count.
+        warnings.simplefilter("ignore", DeprecationWarning)
+        import kivy.input.providers  # noqa: F401
+        from kivy.core.window import Window
+    return Window
+
+
+@pytest.fixture
+def start(window: Any) -> Iterator[Callable[..., Any]]:
+    """Start the app on a colony: `start(services, **changed_actions)` returns a driver."""
+    from tests.ui.driver import Driver
+    from tests.ui.scenes import running
+
+    with ExitStack() as stack:
+
+        def run(services: Any, theme: str = "day", desk: Any = None, **changed: Any) -> Driver:
+            return Driver(stack.enter_context(running(services, theme, desk, **changed)))
+
+        yield run

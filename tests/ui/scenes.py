@@ -1,0 +1,208 @@
+"""Every state of every screen that a person can meet, by name: drawn by `look.py`, walked by `audit.py`."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from kivy.app import App
+from kivy.base import EventLoop
+from kivy.clock import Clock
+from kivy.core.window import Window
+
+from boxside.app.desk import InlineDesk
+from boxside.app.frame import BoxsideApp
+from boxside.app.pictures import begin, frames
+from boxside.core.values.views import NewBox, Notice
+from boxside.device.folders import bundled
+from boxside.ui.acts import Acts
+from tests.ui.fake_colony import ACTIONS, Services, colony
+
+Scene = Callable[[Any], None]
+
+
+@contextmanager
+def running(services: Services, theme: str = "day", desk: Any = None, **changed: Any) -> Iterator[Any]:
+    """Run the real app on a colony and take it away afterwards."""
+    services.theme = theme
+    app = BoxsideApp(services, bundled("assets"), desk or InlineDesk(services), Acts({**ACTIONS, **changed}))
+    with shown(app):
+        yield app
+
+
+@contextmanager
+def shown(app: Any) -> Iterator[Any]:
+    """Run an app up to its first screen and take it away afterwards."""
+    begin(app)
+    frames(5)
+    try:
+        yield app
+    finally:
+        app.stop()
+        for widget in list(Window.children):
+            Window.remove_widget(widget)
+        for event in Clock.get_events():
+            event.cancel()
+        App._running_app = None
+
+
+def act_named(view: Any, label: str) -> Any:
+    """Return the act with that label."""
+    return next(act for act in (*view.main, *view.more, *view.signs) if act.label == label)
+
+
+def _round(app: Any) -> Any:
+    return app.shell.built["round"]
+
+
+def _do(app: Any, label: str) -> None:
+    _round(app).do_act(act_named(_round(app).view, label), None)
+
+
+def _empty_round(app: Any) -> None:
+    for box in app.services.boxes:
+        box.is_due = False
+    app.shell.go("round")
+
+
+def _passed_round(app: Any) -> None:
+    for _ in range(3):
+        _round(app).go_on()
+
+
+def _failed(app: Any) -> None:
+    app.services.fail_next = "The log could not be written: the disk is full. Free some room, then try again."
+    _do(app, "Misted")
+
+
+def _notice(app: Any) -> None:
+    app.shell.show(Notice("The log was damaged and has been restored.", "All 412 entries are back.", "Nothing."))
+
+
+def _box(part: str) -> Scene:
+    def show(app: Any) -> None:
+        app.services.photos += (
+            [str(bundled("assets") / "icon.png")] * 2 if (bundled("assets") / "icon.png").exists() else []
+        )
+        app.shell.go("box", box_id="id1", back_to="shelf", part=part)
+
+    return show
+
+
+def _entry(app: Any) -> None:
+    _box("past")(app)
+    app.shell.page.open_entry(app.services.history[0])
+
+
+def _add_form(app: Any) -> None:
+    app.shell.go("add_box")
+    app.shell.back()
+    app.shell.page.take(NewBox("B25", "larva", 30, 3, "about", 4, "c1"))
+
+
+def _occupied(n: int) -> Scene:
+    def show(app: Any) -> None:
+        app.shell.go("occupied")
+        for _ in range(n):
+            app.shell.page.take(NewBox(app.shell.page.code, "larva", 30, 3, "about", 4))
+
+    return show
+
+
+def _setting(how: str) -> Scene:
+    def show(app: Any) -> None:
+        app.shell.go("settings")
+        frames(3)
+        app.shell.page.change(next(row for row in app.shell.page.view.rows if row.how == how))
+
+    return show
+
+
+def _settings_end(app: Any) -> None:
+    app.shell.go("settings")
+    frames(4)
+    app.shell.page.ids.rows.scroll_y = 0
+
+
+def _search(code: str) -> Scene:
+    return lambda app: app.shell.go("shelf", search=code)
+
+
+def _find(page: str) -> Scene:
+    def show(app: Any) -> None:
+        app.shell.go("shelf")
+        app.shell.page.find()
+        app.shell.sheet.ids.pad.page = page
+
+    return show
+
+
+SCENES: dict[str, Scene] = {
+    "round": lambda app: None,
+    "round_empty": _empty_round,
+    "round_passed": _passed_round,
+    "round_toast": lambda app: _do(app, "Misted"),
+    "round_look": lambda app: _do(app, "Look"),
+    "round_more": lambda app: _round(app).show_more(),
+    "round_later": lambda app: _do(app, "Later"),
+    "round_dead": lambda app: _do(app, "Dead"),
+    "round_count": lambda app: _do(app, "Count"),
+    "round_failed": _failed,
+    "notice": _notice,
+    "start": lambda app: None,
+    "shelf": lambda app: app.shell.go("shelf"),
+    "shelf_found": _search("07"),
+    "shelf_nothing": _search("99"),
+    "shelf_find": _find("code"),
+    "shelf_letters": _find("n-z"),
+    "box_now": _box("now"),
+    "box_log": _box("log"),
+    "box_past": _box("past"),
+    "box_entry": _entry,
+    "add_box": lambda app: app.shell.go("add_box"),
+    "add_form": _add_form,
+    "occupied": _occupied(0),
+    "occupied_some": _occupied(12),
+    "settings": lambda app: app.shell.go("settings"),
+    "settings_end": _settings_end,
+    "settings_minute": _setting("minute"),
+    "settings_text": _setting("text"),
+}
+NEW = ("start",)
+
+
+def at_scene(name: str, theme: str) -> Any:
+    """Return a context in which the app shows that scene."""
+    return _Scene(name, theme)
+
+
+class _Scene:
+    def __init__(self, name: str, theme: str) -> None:
+        self.name, self.theme = name, theme
+
+    def __enter__(self) -> Any:
+        services = colony(24, is_new=self.name in NEW)
+        self.context = running(services, self.theme)
+        app = self.context.__enter__()
+        SCENES[self.name](app)
+        frames(6)
+        return app
+
+    def __exit__(self, *error: Any) -> None:
+        self.context.__exit__(*error)
+
+
+def draw_scenes(folder: Path, theme: str, names: list[str]) -> None:
+    """Draw scenes in one theme."""
+    warnings.simplefilter("ignore")
+    for name in names or list(SCENES):
+        with at_scene(name, theme):
+            EventLoop.idle()
+            path = folder / f"{theme}-{name}.png"
+            Path(Window.screenshot(name=str(path))).replace(path)
+
+
+__all__ = ["SCENES", "at_scene", "draw_scenes", "running"]
