@@ -18,7 +18,7 @@ def test_it_writes_a_descriptor_and_every_declared_table(colony: Shell, tmp_path
     said = colony.ok("season", "--out", str(tmp_path / "S")).out
     assert said.splitlines()[-1] == f"Written: {tmp_path / 'S' / 'datapackage.json'}"
     package = json.loads((tmp_path / "S" / "datapackage.json").read_text(encoding="utf-8"))
-    assert TABLES <= {resource["name"] for resource in package["resources"]}
+    assert {resource["name"] for resource in package["resources"]} >= TABLES
     for resource in package["resources"]:
         assert f" {resource['name']}\n" in said
         assert (tmp_path / "S" / resource["path"]).stat().st_size == resource["bytes"]
