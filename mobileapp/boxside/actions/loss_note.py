@@ -6,8 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from boxside.actions.context import profile
+from boxside.actions.corrections import in_scope
 from boxside.actions.services import Services
-from boxside.actions.wording import PLURAL
+from boxside.actions.wording import stage_words
 from boxside.core.ledger import order_key
 from boxside.core.ledger.judge import loss_sentence, stage_beliefs
 from boxside.core.survival import LossVerdict, judge_loss
@@ -23,7 +24,6 @@ from boxside.store.intervals import Booked, arrivals, booked_by, last_census, st
 from boxside.store.ledger import Place, place_of, present_before
 from boxside.store.reading import Newest
 
-SCOPE = ("cohort", "stage", "instar", "sex")
 _COUNTED = "counted"
 
 
@@ -44,11 +44,6 @@ def census_kinds(services: Services) -> list[str]:
     """Return the kinds that may count all animals of a box."""
     kinds = services.catalog.vocabulary.kinds.values()
     return [kind.name for kind in kinds if kind.witness is Witness.ALL_COUNTED]
-
-
-def in_scope(line: Line, fields: Mapping[str, Json]) -> bool:
-    """Return whether a count with these fields means a line."""
-    return all(fields.get(name) in (None, "", getattr(line, name)) for name in SCOPE)
 
 
 def expected_before(services: Services, event: Event) -> dict[Line, int]:
@@ -76,7 +71,7 @@ def judged(
     place = place_of(order_key(event, services.catalog.vocabulary.get(event.kind)))
     since_ms, is_estimate = _since(services, event.subject_id, place)
     days = max(0.5, (event.at_ms - since_ms) / DAY_MS)
-    what = _what(lines, expected)
+    what = _what(lines)
     if is_estimate:
         said = f"{expected} {what} were booked by estimate and {counted} were counted: the number is now a counted one"
         return Judged(expected, counted, round(days), said, False, True)
@@ -156,6 +151,6 @@ def _usual_days(own: Profile, lines: Iterable[Line], stage: Stage) -> float:
     return max(1.0, (low + high) / 2)
 
 
-def _what(lines: Mapping[Line, int], n: int) -> str:
+def _what(lines: Mapping[Line, int]) -> str:
     stages = {line.stage for line in lines}
-    return PLURAL[next(iter(stages))] if len(stages) == 1 else "animals"
+    return stage_words(next(iter(stages)), 2).partition(" ")[2] if len(stages) == 1 else "animals"

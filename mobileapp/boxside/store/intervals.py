@@ -13,7 +13,7 @@ from boxside.core.values.stages import Sex, Stage
 from boxside.store.connection import Store
 from boxside.store.ledger import Place
 
-_PLACE = "(visit_ms, phase, at_ms, event_id)"
+_PLACE = "(t.visit_ms, t.phase, t.at_ms, t.event_id)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ def last_census(store: Store, box: str, place: Place, kinds: Sequence[str]) -> B
 
 def arrivals(store: Store, box: str, after: Place | None, before: Place) -> list[tuple[int, str, Mapping[str, Json]]]:
     """Return when, by which kind and with which fields animals came into a box between two places, oldest first."""
-    sql = f"""
+    sql = """
     SELECT p.at_ms, e.kind, e.fields FROM posting p JOIN event e ON e.id = p.event_id
     WHERE p.box = ? AND p.account = '' AND p.delta > 0
     AND (p.visit_ms, p.phase, p.at_ms, p.event_id) > (?, ?, ?, ?)
@@ -76,11 +76,18 @@ def booked_by(store: Store, events: Sequence[str], account: str) -> dict[str, in
     return {row[0]: int(row[1]) for row in store.rows(sql, (*events, account)) if row[1]}
 
 
+def arrived(store: Store, event: str, box: str) -> int:
+    """Return how many animals one event brought into a box."""
+    sql = "SELECT sum(delta) FROM posting WHERE event_id = ? AND box = ? AND account = '' AND delta > 0"
+    row = store.row(sql, (event, box))
+    return int(row[0] or 0) if row else 0
+
+
 def surplus_after(store: Store, boxes: Iterable[str], place: Place) -> set[str]:
     """Return the events at these boxes after a place that moved more animals than were expected."""
     sql = (
         "SELECT f.event_id FROM touch t JOIN flag f ON f.event_id = t.event_id AND f.flag = 'surplus' "
-        f"WHERE t.ledger = 1 AND t.subject_id = ? AND (t.visit_ms, t.phase, t.at_ms, t.event_id) > (?, ?, ?, ?)"
+        "WHERE t.ledger = 1 AND t.subject_id = ? AND (t.visit_ms, t.phase, t.at_ms, t.event_id) > (?, ?, ?, ?)"
     )
     return {row[0] for box in boxes for row in store.rows(sql, (box, *place))}
 
