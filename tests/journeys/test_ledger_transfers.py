@@ -33,8 +33,12 @@ def test_renewing_a_box_keeps_its_code_and_leaves_the_old_one_to_be_checked(keep
     keeper.stand("2026-05-20")
     done = transfer(keeper.services, TransferDraft(old, (TransferPart(to_label="B01"),)))
     fresh = keeper.id("B01")
-    assert fresh != old and n_in(keeper, fresh) == 30 and n_in(keeper, old) == 0
-    assert done.old_label == "B01 old" and done.n_moved == 30 and done.left_behind == 0
+    assert fresh != old
+    assert n_in(keeper, fresh) == 30
+    assert n_in(keeper, old) == 0
+    assert done.old_label == "B01 old"
+    assert done.n_moved == 30
+    assert done.left_behind == 0
     assert "check_old_box" in keeper.dues("B01 old")
     keeper.stand("2026-05-22")
     assert confirm_empty(keeper.services, old).verdict == "complete"
@@ -47,15 +51,18 @@ def test_those_not_moved_stay_expected_in_the_old_box_until_it_is_confirmed_empt
     keeper.stand("2026-05-20")
     done = transfer(keeper.services, TransferDraft(old, (TransferPart(n=28, to_label="B02"),)))
     assert (done.n_moved, done.left_behind) == (28, 2)
-    assert "2 larvae of B01 were not among them" in done.sentence and done.checks
+    assert "2 larvae of B01 were not among them" in done.sentence
+    assert done.checks
     assert "check_old_box" in keeper.dues("B01")
     late = transfer(keeper.services, TransferDraft(old, (TransferPart(n=1, to_box=keeper.id("B02")),)))
-    assert late.left_behind == 1 and n_in(keeper, keeper.id("B02")) == 29
+    assert late.left_behind == 1
+    assert n_in(keeper, keeper.id("B02")) == 29
     keeper.stand("2026-05-22")
     result = confirm_empty(keeper.services, old)
     assert (result.expected, result.unaccounted) == (1, 1)
     assert "check_old_box" not in keeper.dues("B01")
-    assert keeper.totals().unaccounted == 1 and keeper.totals().holds
+    assert keeper.totals().unaccounted == 1
+    assert keeper.totals().holds
 
 
 def test_more_than_expected_are_booked_as_found_before_they_move(keeper: Keeper) -> None:
@@ -63,8 +70,10 @@ def test_more_than_expected_are_booked_as_found_before_they_move(keeper: Keeper)
     keeper.wait(5)
     done = transfer(keeper.services, TransferDraft(old, (TransferPart(n=33, to_label="B02"),)))
     assert "3 more than were expected" in done.sentence
-    assert n_in(keeper, keeper.id("B02")) == 33 and n_in(keeper, old) == 0
-    assert keeper.totals().unaccounted == -3 and keeper.totals().holds
+    assert n_in(keeper, keeper.id("B02")) == 33
+    assert n_in(keeper, old) == 0
+    assert keeper.totals().unaccounted == -3
+    assert keeper.totals().holds
 
 
 def test_grading_by_size_splits_a_box_in_one_act(keeper: Keeper) -> None:
@@ -88,8 +97,11 @@ def test_merging_keeps_the_cohorts_apart(keeper: Keeper) -> None:
     lines = reading.lines(keeper.services.store, [two])[two]
     assert sorted(n for _, n in lines) == [10, 15]
     view = transfer_view(keeper.services, two)
-    assert view.expected == 25 and len(view.groups) == 2 and view.next_label == "B03"
-    assert [target.label for target in view.targets] == ["B01"] and view.targets[0].is_empty
+    assert view.expected == 25
+    assert len(view.groups) == 2
+    assert view.next_label == "B03"
+    assert [target.label for target in view.targets] == ["B01"]
+    assert view.targets[0].is_empty
 
 
 def test_a_count_and_then_a_transfer_in_one_visit_do_not_count_the_moved_twice(keeper: Keeper) -> None:
@@ -114,7 +126,8 @@ def test_a_whole_transfer_is_undone_at_once(keeper: Keeper) -> None:
     keeper.wait(5)
     done = transfer(keeper.services, TransferDraft(old, (TransferPart(n=33, to_label="B01"),)))
     undo_flow(keeper.services, done.flow.events)
-    assert keeper.id("B01") == old and n_in(keeper, old) == 30
+    assert keeper.id("B01") == old
+    assert n_in(keeper, old) == 30
     assert keeper.totals().unaccounted == 0
     with pytest.raises(EntryError, match="taken back before"):
         undo_flow(keeper.services, done.flow.events)
@@ -145,22 +158,27 @@ def test_an_escape_is_noticed_at_the_next_count(keeper: Keeper) -> None:
     box = counted_box(keeper, "B01", 40)
     keeper.stand("2026-05-20")
     result = count_box(keeper.services, CountDraft(box, 25))
-    assert result.is_alarm and result.unaccounted == 15
-    assert result.p_value is not None and result.p_value < 0.01
+    assert result.is_alarm
+    assert result.unaccounted == 15
+    assert result.p_value is not None
+    assert result.p_value < 0.01
     assert "15 of 40 larvae are missing in 17 days, more than deaths explain" in result.sentence
     assert any("gauze" in check for check in result.checks)
     due = keeper.dues("B01")["look_for_escape"]
     assert "15 of 40 larvae are missing" in due.reasons[0].text
     keeper.log("B01", "found_again", n=9)
-    assert n_in(keeper, box) == 34 and "look_for_escape" not in keeper.dues("B01")
-    assert keeper.totals().unaccounted == 6 and keeper.totals().holds
+    assert n_in(keeper, box) == 34
+    assert "look_for_escape" not in keeper.dues("B01")
+    assert keeper.totals().unaccounted == 6
+    assert keeper.totals().holds
 
 
 def test_an_ordinary_loss_is_said_to_be_one(keeper: Keeper) -> None:
     box = counted_box(keeper, "B01", 40)
     keeper.stand("2026-06-20")
     result = count_box(keeper.services, CountDraft(box, 38))
-    assert result.verdict == "explained" and "deaths alone may explain it" in result.sentence
+    assert result.verdict == "explained"
+    assert "deaths alone may explain it" in result.sentence
     assert "look_for_escape" not in keeper.dues("B01")
 
 
@@ -168,7 +186,8 @@ def test_a_first_count_puts_an_estimate_right_and_accuses_nobody(keeper: Keeper)
     keeper.add("B01", n=60)
     keeper.stand("2026-05-20")
     result = count_box(keeper.services, CountDraft(keeper.id("B01"), 31))
-    assert result.verdict == "estimate" and "look_for_escape" not in keeper.dues("B01")
+    assert result.verdict == "estimate"
+    assert "look_for_escape" not in keeper.dues("B01")
 
 
 def test_an_incomplete_count_is_a_lower_bound(keeper: Keeper) -> None:
@@ -177,7 +196,9 @@ def test_an_incomplete_count_is_a_lower_bound(keeper: Keeper) -> None:
     assert count_box(keeper.services, CountDraft(box, 12, complete=False)).verdict == "lower_bound"
     assert n_in(keeper, box) == 40
     more = count_box(keeper.services, CountDraft(box, 44, complete=False))
-    assert more.verdict == "surplus" and more.unaccounted == -4 and n_in(keeper, box) == 44
+    assert more.verdict == "surplus"
+    assert more.unaccounted == -4
+    assert n_in(keeper, box) == 44
 
 
 def test_a_count_of_one_stage_leaves_the_others_alone(keeper: Keeper) -> None:
@@ -185,7 +206,8 @@ def test_a_count_of_one_stage_leaves_the_others_alone(keeper: Keeper) -> None:
     keeper.log("B01", "pupated", n=5)
     keeper.stand("2026-05-08")
     result = count_box(keeper.services, CountDraft(box, 5, stage="pupa"))
-    assert (result.expected, result.verdict) == (5, "complete") and n_in(keeper, box) == 20
+    assert (result.expected, result.verdict) == (5, "complete")
+    assert n_in(keeper, box) == 20
 
 
 def test_a_draft_narrowed_to_a_group_moves_only_that(keeper: Keeper) -> None:
@@ -194,5 +216,7 @@ def test_a_draft_narrowed_to_a_group_moves_only_that(keeper: Keeper) -> None:
     keeper.wait(1)
     part = TransferPart(to_label="B02", stage="pupa")
     done = transfer(keeper.services, replace(TransferDraft(box, (part,)), empties=False))
-    assert done.n_moved == 5 and n_in(keeper, box) == 15 and not done.checks
+    assert done.n_moved == 5
+    assert n_in(keeper, box) == 15
+    assert not done.checks
     assert "check_old_box" not in keeper.dues("B01")

@@ -11,6 +11,7 @@ from boxside.actions.fresh_box import fresh_box
 from boxside.actions.groups import box_of_id, groups_of, stages_of, targets_of, vents_of
 from boxside.actions.list_due import open_visit
 from boxside.actions.log_event import log_all, saved
+from boxside.actions.loss_note import census_kinds
 from boxside.actions.services import Services
 from boxside.actions.wording import is_about, stage_words, who_text
 from boxside.core.ledger.judge import look_where
@@ -86,6 +87,19 @@ def transfer(services: Services, draft: TransferDraft, passed: tuple[str, ...] =
         raise EntryError(f"No animals are expected in {box.shown}. Nothing was saved. Say how many were found.")
     events = log_all(services, [*before, *moves], as_correction=True)
     return _done(services, draft, events, passed)
+
+
+def _visit(services: Services, draft: TransferDraft) -> str:
+    """Return the visit that the transfer belongs to: a new one after a count, which says what was there before.
+
+    Within a visit a count stands after all moves: animals that leave after it would come back by it.
+    """
+    counts = census_kinds(services)
+    entries = reading.history(services.store, "box", draft.box_id, 30)
+    counted = any(e.kind in counts and e.visit == draft.visit and struck is None for e, struck in entries)
+    if draft.visit and not counted:
+        return draft.visit
+    return new_id(services, services.clock.now_ms() if draft.at_ms is None else draft.at_ms)
 
 
 def _move(services: Services, draft: TransferDraft, part: TransferPart, homes: dict[str, str], visit: str) -> Draft:
