@@ -76,6 +76,16 @@ def booked_by(store: Store, events: Sequence[str], account: str) -> dict[str, in
     return {row[0]: int(row[1]) for row in store.rows(sql, (*events, account)) if row[1]}
 
 
+def last_of_stage(store: Store, box: str, stage: str) -> str:
+    """Return the cohort whose animals of a stage were in a box last, empty where there were none."""
+    sql = (
+        "SELECT cohort FROM posting WHERE box = ? AND stage = ? AND account = '' AND cohort <> '' "
+        "ORDER BY visit_ms DESC, phase DESC, at_ms DESC, event_id DESC LIMIT 1"
+    )
+    row = store.row(sql, (box, stage))
+    return str(row[0]) if row else ""
+
+
 def arrived(store: Store, event: str, box: str) -> int:
     """Return how many animals one event brought into a box."""
     sql = "SELECT sum(delta) FROM posting WHERE event_id = ? AND box = ? AND account = '' AND delta > 0"
