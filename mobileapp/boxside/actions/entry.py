@@ -43,8 +43,7 @@ def checked(services: Services, draft: Draft) -> Draft:
         not known, or if it happened in the future
     """
     kind = kind_named(services, draft.kind)
-    if draft.subject_type not in kind.subjects:
-        raise EntryError(f"{kind.label} is not logged at a {draft.subject_type}. Nothing was saved.")
+    check_subject(services, kind, draft.subject_type, draft.subject_id)
     if kind.name == "void" and draft.voids is None:
         raise EntryError("Nothing is named to take back. Nothing was saved. Undo takes back what was logged last.")
     if draft.at_ms is not None:
@@ -61,6 +60,20 @@ def checked(services: Services, draft: Draft) -> Draft:
         at_ms=draft.at_ms, visit=draft.visit, by=draft.by, note=draft.note, voids=draft.voids,
         replaces=draft.replaces,
     )  # fmt: skip
+
+
+def check_subject(services: Services, kind: Kind, subject_type: str, subject: str) -> None:
+    """Refuse a kind that is not logged at such a subject, and a box, cohort or area that is not there.
+
+    Raises
+    ------
+    EntryError : saying which; nothing was saved
+    """
+    if subject_type not in kind.subjects:
+        raise EntryError(f"{kind.label} is not logged at a {subject_type}. Nothing was saved.")
+    is_known = subject_type not in _ENTITIES.values() or kind.sets == subject_type
+    if not is_known and reading.entity(services.store, subject_type, subject) is None:
+        raise EntryError(f"There is no such {subject_type}. Nothing was saved.")
 
 
 def _check_moment(services: Services, at_ms: int) -> None:
