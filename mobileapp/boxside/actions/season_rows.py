@@ -7,6 +7,7 @@ from datetime import date
 
 from boxside.actions.context import zone_of
 from boxside.actions.facts import cohort_facts
+from boxside.actions.figure_rows import headcounts, lifetable, stages, survival, transfers
 from boxside.actions.services import Services
 from boxside.actions.spans import Span
 from boxside.core.ledger import order_key, totals
@@ -155,4 +156,9 @@ ROWS: dict[str, Callable[[Services, Span], Iterator[Row]]] = {
     "counts": counts,
     "movements": movements,
     "opening": opening,
+    "headcounts": headcounts,
+    "transfers": transfers,
+    "stages": stages,
+    "survival": survival,
+    "lifetable": lifetable,
 }
