@@ -157,9 +157,7 @@ class Chart:
     nothing: str = ""
 
 
-def stacked(
-    layers: tuple[tuple[str, Role, tuple[float, ...]], ...], x: tuple[float, ...]
-) -> tuple[Bands, ...]:
+def stacked(layers: tuple[tuple[str, Role, tuple[float, ...]], ...], x: tuple[float, ...]) -> tuple[Bands, ...]:
     """Return the bands of a stacked timeline, first layer at the bottom.
 
     Parameters
