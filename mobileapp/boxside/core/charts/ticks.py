@@ -96,7 +96,7 @@ def _day_ticks(days: list[date]) -> tuple[Tick, ...]:
 def _month_ticks(days: list[date]) -> tuple[Tick, ...]:
     """January, and the first of all where no January follows, carry the year."""
     names_year = {day for day in days if day.month == 1} or {days[0]}
-    if len({day.month for day in days}) == 1:
+    if len(days) > 1 and {day.month for day in days} == {1}:
         return tuple(Tick(float(day.toordinal()), str(day.year)) for day in days)
     return tuple(
         Tick(float(day.toordinal()), MONTHS[day.month - 1] + (f" {day.year}" if day in names_year else ""))
