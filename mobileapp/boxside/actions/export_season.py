@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 
 from boxside import __version__
 from boxside.actions.context import zone_of
-from boxside.actions.season_rows import ROWS, Span
+from boxside.actions.season_rows import ROWS
 from boxside.actions.services import Services
+from boxside.actions.spans import Span, span_of
 from boxside.core.tables import FileNote, csv_line, descriptor, dictionary_rows, kind_rows, package_readme
 from boxside.core.values.errors import EntryError
-from boxside.core.values.moments import iso_text, local_ms, offset_min_of
+from boxside.core.values.moments import iso_text, offset_min_of
 from boxside.core.values.table import Table
 from boxside.device import export_folder
-
-_FIRST_MS, _LAST_MS = -(1 << 53), 1 << 53
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,16 +51,6 @@ def export_season(services: Services, out: Path, from_day: date | None = None, t
     )
     export_folder.write_descriptor(out, package, package_readme(package))
     return Exported(out / export_folder.DESCRIPTOR, tuple((file.table.name, file.n_rows) for file in files))
-
-
-def span_of(services: Services, from_day: date | None, to_day: date | None) -> Span:
-    """Return a span of calendar days of the keeper's zone as instants."""
-    zone = zone_of(services)
-    after = to_day + timedelta(days=1) if to_day and to_day < date.max else None
-    return Span(
-        from_ms=local_ms(from_day, 0, zone) if from_day else _FIRST_MS,
-        to_ms=local_ms(after, 0, zone) if after else _LAST_MS,
-    )
 
 
 def _sources(services: Services, span: Span) -> dict[str, Iterable[tuple[object, ...]]]:
