@@ -28,12 +28,13 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class First:
-    """When the first animals of a cohort were booked into a stage (and sex), and in which box."""
+    """When the first animals of a cohort were booked into a stage (and sex), in which instar and box."""
 
     cohort: str
     stage: str
     sex: str
     at_ms: int
+    instar: int
     box: str
 
 
@@ -66,14 +67,14 @@ def first_stages(store: Store) -> list[First]:
     stages += "('pupa', 'female'), ('pupa', 'male'), ('adult', 'female'), ('adult', 'male')"
     sql = (
         f"WITH wanted (stage, sex) AS (VALUES {stages}), firsts AS (SELECT c.id AS cohort, w.stage, w.sex, "
-        "(SELECT p.event_id || ' ' || p.box FROM posting p WHERE p.cohort = c.id AND p.stage = w.stage "
-        "AND p.account = '' AND p.delta > 0 AND (w.sex = '' OR p.sex = w.sex) "
+        "(SELECT p.event_id || ' ' || p.instar || ' ' || p.box FROM posting p WHERE p.cohort = c.id "
+        "AND p.stage = w.stage AND p.account = '' AND p.delta > 0 AND (w.sex = '' OR p.sex = w.sex) "
         "ORDER BY p.visit_ms, p.phase, p.at_ms, p.event_id LIMIT 1) AS first "
         "FROM entity c CROSS JOIN wanted w WHERE c.type = 'cohort') "
         "SELECT f.cohort, f.stage, f.sex, e.at_ms, substr(f.first, 38) FROM firsts f "
         "JOIN event e ON e.id = substr(f.first, 1, 36) ORDER BY f.cohort, e.at_ms"
     )
-    return [First(*row) for row in store.rows(sql)]
+    return [_first(*row) for row in store.rows(sql)]
 
 
 def last_visit_before(store: Store, box: str, before_ms: int) -> int | None:
@@ -130,6 +131,11 @@ def at_boxes_since(store: Store, kind: str, from_ms: int) -> list[Logged]:
     )
     # A visit begins before the events in it; half a day covers the longest of them.
     return [_logged(row) for row in store.rows(sql, (kind, from_ms - 43_200_000)) if row[3] >= from_ms]
+
+
+def _first(cohort: str, stage: str, sex: str, at_ms: int, where: str) -> First:
+    instar, _, box = where.partition(" ")
+    return First(cohort, stage, sex, at_ms, int(instar), box)
 
 
 def _logged(row: tuple[object, ...]) -> Logged:
