@@ -88,7 +88,7 @@ def _check_zone(text: str) -> None:
 
 def _check_number(declared: Setting, text: str) -> None:
     low, high = declared.minimum or 0, declared.maximum or 0
-    if not text.isdigit() or not low <= int(text) <= high:
+    if not text.removeprefix("-").isdecimal() or not low <= int(text) <= high:
         raise EntryError(f"{declared.label}: {text!r} is not between {low:g} and {high:g}. Nothing was changed.")
 
 
@@ -110,12 +110,13 @@ def _row(services: Services, declared: Setting) -> SettingRow:
     if declared.how == "zone":
         shown = zone_of(services).key
     is_number = declared.how in ("number", "minute")
+    is_set = not is_number or bool(value)
     return SettingRow(
         key=declared.key,
         group=declared.group,
         label=declared.label,
-        value=int(value) if is_number else value,
-        shown=f"{shown} {declared.unit}".strip(),
+        value=(int(value) if is_set else None) if is_number else value,
+        shown=f"{shown} {declared.unit}".strip() if is_set else "not set",
         how=declared.how if is_number else "choice",
         choices=choices,
         minimum=declared.minimum,
