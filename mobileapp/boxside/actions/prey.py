@@ -58,17 +58,19 @@ def _need(
     kind: str, planned: Sequence[PlannedMeal], stock: Sequence[StockRow], kept: int, own: Profile, day: date
 ) -> PreyNeed:
     wanted = demand(planned, kind, day)
+    counted = any(row.prey == kind for row in stock)
     usable = sum(row.left for row in stock if row.prey == kind and not row.in_quarantine)
     out = stock_out(usable, min(float(kept), usable), planned, kind)
     known = prey_of(own, kind)
     bred = _bred(wanted, known)
     return PreyNeed(
         prey=kind,
+        counted=counted,
         stock=usable,
         total=sum_view(wanted.total),
         by_week=tuple(sum_view(week) for week in wanted.by_week),
-        runs_out_on=out.runs_out_on,
-        first_unfed=out.first_unfed,
+        runs_out_on=out.runs_out_on if counted else None,
+        first_unfed=out.first_unfed if counted else "",
         left=sum_view(out.left),
         breeders=sum_view(bred.n_breeders) if bred else None,
         bridge=sum_view(bred.bridge) if bred else None,

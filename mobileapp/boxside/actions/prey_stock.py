@@ -10,7 +10,7 @@ from boxside.actions.log_event import log_all
 from boxside.actions.meals import kind_name, said_of
 from boxside.actions.services import Services
 from boxside.core.planning import BatchMeal, batch_use
-from boxside.core.values.ahead import BatchView, Part, StockRow, Sum
+from boxside.core.values.ahead import BatchView, NewStock, Part, StockRow, Sum
 from boxside.core.values.errors import EntryError
 from boxside.core.values.event import Draft, Json
 from boxside.core.values.moments import day_of
@@ -20,35 +20,26 @@ from boxside.store.outlook import Logged
 _EVER = -(1 << 53)
 
 
-def log_stock(
-    services: Services,
-    prey: str,
-    n: int | None = None,
-    added: int | None = None,
-    batch: str = "",
-    size_mm: float | None = None,
-    origin: str = "",
-    quarantine_until: date | None = None,
-) -> str:
-    """Log how many of a batch there are, or how many came (or, below 0, went); return the event's id.
+def log_stock(services: Services, new: NewStock) -> str:
+    """Log how many of a batch there are, or how many came; return the event's id.
 
     Raises
     ------
     EntryError : without a kind, or without any number; nothing was saved
     """
-    if not prey.strip() or (n is None and added is None):
+    if not new.prey.strip() or (new.n is None and new.added is None):
         raise EntryError("A stock needs a kind of prey, and how many there are or came. Nothing was saved.")
     fields: dict[str, Json] = {
-        "prey": prey.strip(),
-        "batch": batch.strip() or None,
-        "n": n,
-        "added": added,
-        "size_mm": size_mm,
-        "origin": origin.strip() or None,
-        "quarantine_until": quarantine_until.isoformat() if quarantine_until else None,
+        "prey": new.prey.strip(),
+        "batch": new.batch.strip() or None,
+        "n": new.n,
+        "added": new.added,
+        "size_mm": new.size_mm,
+        "origin": new.origin.strip() or None,
+        "quarantine_until": new.quarantine_until.isoformat() if new.quarantine_until else None,
     }
     # The kind itself names the subject, so that the logs of two phones speak of the same stock.
-    (event,) = log_all(services, [Draft("prey_stock", "prey", kind_name(prey), fields)])
+    (event,) = log_all(services, [Draft("prey_stock", "prey", kind_name(new.prey), fields)])
     return event.id
 
 

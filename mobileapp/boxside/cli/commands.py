@@ -13,6 +13,7 @@ COMMANDS: dict[str, Command] = {
     "season": box_commands.SEASON,
     "rebuild": box_commands.REBUILD,
     "ahead": ahead_commands.AHEAD,
+    "away": ahead_commands.AWAY,
     "temperatures": ahead_commands.TEMPERATURES,
     "nudge": app_commands.NUDGE,
     "open": app_commands.OPEN,

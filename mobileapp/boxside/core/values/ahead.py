@@ -243,14 +243,29 @@ class StockRow:
 
 
 @dataclass(frozen=True, slots=True)
+class NewStock:
+    """A batch of prey as it is entered: `n` there are now, or `added` that came (below 0: went)."""
+
+    prey: str
+    n: int | None = None
+    added: int | None = None
+    batch: str = ""
+    size_mm: float | None = None
+    origin: str = ""
+    quarantine_until: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class PreyNeed:
     """One kind of prey: stock, demand by week, the day the stock runs out, and how many to keep for breeding.
 
-    `runs_out_on` is None where the stock lasts the weeks looked at. `breeders` and `bridge` are None where nothing is
+    `counted` says whether any stock of it was logged; else nothing is said of when it runs out. `runs_out_on` is
+    also None where the stock lasts the weeks looked at. `breeders` and `bridge` are None where nothing is
     known about breeding it. `cautions` say where a kind is regulated or carries something.
     """
 
     prey: str
+    counted: bool
     stock: float
     total: Sum
     by_week: tuple[Sum, ...]
