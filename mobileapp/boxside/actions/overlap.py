@@ -26,6 +26,7 @@ _TREATMENTS = (
 _DRAWS = 200
 # More pupae of a sex than this say nothing more about its spread.
 _MOST = 40
+_MOST_PAIRS = 36
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +48,14 @@ def overlap_view(services: Services) -> OverlapView:
     """
     now = outlook_of(services)
     males, females = _sides(now.groups, Sex.MALE), _sides(now.groups, Sex.FEMALE)
-    pairs = [_pair(services, now, m, f) for m in males for f in females if m.species == f.species]
-    paired = {pair.males for pair in pairs} | {pair.females for pair in pairs}
-    unpaired = [side.name for side in (*males, *females) if side.name not in paired]
+    fitting = [(m, f) for m in males for f in females if m.species == f.species]
+    pairs = [_pair(services, now, m, f) for m, f in fitting[:_MOST_PAIRS]]
+    paired = {side for pair in fitting for side in pair}
+    unpaired = [side.name for side in (*males, *females) if side not in paired]
     unsexed = sum(g.n for g in now.groups if g.stage is Stage.PUPA and g.sex is Sex.UNKNOWN)
     notes = ["Each is seen in the same possible futures. What cooling costs the pupae is not known and not counted."]
+    if len(fitting) > _MOST_PAIRS:
+        notes.append(f"{len(fitting)} pairs are possible; {_MOST_PAIRS} are shown.")
     if unsexed:
         notes.append(f"{unsexed} pupae are not sexed yet and are left out.")
     return OverlapView(tuple(pairs), tuple(dict.fromkeys(unpaired)), tuple(notes))
