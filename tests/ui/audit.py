@@ -78,7 +78,9 @@ class Audit:
     def note(self, what: str, widget: Any, **more: Any) -> None:
         """Put down one finding."""
         name = getattr(widget, "text", "") or getattr(widget, "title", "") or getattr(widget, "mark", "")
-        self.found.append({"scene": self.scene, "what": what, "widget": type(widget).__name__, "name": str(name)[:60], **more})
+        self.found.append(
+            {"scene": self.scene, "what": what, "widget": type(widget).__name__, "name": str(name)[:60], **more}
+        )
 
     def targets(self) -> list[Any]:
         """Return the enabled targets that show."""
@@ -110,8 +112,8 @@ class Audit:
     def _size(self, target: Any) -> None:
         from kivy.metrics import dp
 
-        from boxside.ui.widgets.button import BigButton
         from boxside.ui.widgets.actgrid import MainGrid
+        from boxside.ui.widgets.button import BigButton
 
         least = MAIN_DP if isinstance(target, BigButton) and isinstance(target.parent, MainGrid) else OTHER_DP
         if min(target.width, target.height) < dp(least) - SLACK:
@@ -175,7 +177,9 @@ class Audit:
         width = float(int(label.width))
         high = text_size(label.text, label.font_name, label.font_size, width)[1]
         lines = label.line_height if label.line_height > 1 else 1.0
-        return widest_word(label.text, label.font_name, label.font_size), min(high * lines, max(high, float(label.texture_size[1])))
+        return widest_word(label.text, label.font_name, label.font_size), min(
+            high * lines, max(high, float(label.texture_size[1]))
+        )
 
     def _inside(self, label: Any) -> None:
         from boxside.ui.widgets.press import Press
@@ -219,19 +223,18 @@ class Audit:
         return tuple(self.app.theme.ground[:3])
 
 
-def audit_scenes(names: list[str]) -> dict[str, Any]:
-    """Look at scenes; returns the findings and how much was looked at."""
-    from boxside.app.pictures import frames
-    from tests.ui.scenes import SCENES, at_scene
+def audit_scenes(names: list[str], themes: bool = True) -> dict[str, Any]:
+    """Look at scenes, in all themes if asked; returns the findings and how much was looked at."""
+    from tests.ui.scenes import SCENES, stage
 
     found: list[Finding] = []
     n_targets = n_texts = 0
-    for name in names or list(SCENES):
-        with at_scene(name, "day") as app:
-            frames(4)
-            audit = Audit(app, name)
+    with stage() as on_stage:
+        for name in names or list(SCENES):
+            audit = Audit(on_stage.show(name, "day"), name)
             audit.geometry()
-            audit.contrast()
+            if themes:
+                audit.contrast()
             found += audit.found
             n_targets += audit.n_targets
             n_texts += audit.n_texts
@@ -248,7 +251,7 @@ def main() -> None:
 
     width, height = (round(int(n) * float(density)) for n in size.split("x"))
     prepare_kivy(True, (width, height))
-    Path(out).write_text(json.dumps(audit_scenes(names), indent=1), encoding="utf-8")
+    Path(out).write_text(json.dumps(audit_scenes(names, scale == "1.0"), indent=1), encoding="utf-8")
 
 
 if __name__ == "__main__":

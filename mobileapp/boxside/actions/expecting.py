@@ -21,7 +21,7 @@ from boxside.store.reading import Entity
 SHARE_FRAC = 0.8
 _LONGEST_DAYS = 1095
 # Days alone are cheap to draw; warmth must be summed day by day in every future.
-DRAWS, WARM_DRAWS = 1000, 400
+DRAWS, WARM_DRAWS = 1000, 300
 _WHAT = {Stage.EGG: "hatch", Stage.LARVA: "pupate", Stage.PREPUPA: "pupate", Stage.PUPA: "emerge"}
 _SEXES = {Sex.FEMALE: "Females", Sex.MALE: "Males", Sex.UNKNOWN: "Adults"}
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from operator import attrgetter
+from typing import NamedTuple
 
 from boxside.actions.needs import Needs
 from boxside.actions.rests import Rests, RestSpan
@@ -29,9 +31,11 @@ _AWAKE = frozenset({"feed", "meal_out", "clean", "renew", "watch_pupation"})
 _HEAVY_TIMES, _HEAVY_MORE = 1.5, 3
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
-    """One task at a box on a day; `sure` where it follows from what was logged and not from a repetition."""
+class Turn(NamedTuple):
+    """One task at a box on a day; `sure` where it follows from what was logged and not from a repetition.
+
+    A plain tuple: a shelf of hundreds of boxes has tens of thousands of them.
+    """
 
     on: date
     box: str
@@ -96,15 +100,14 @@ def _repeated(due: Due, rhythm: Rhythm, on: date, to_on: date) -> Iterator[Turn]
     # A watch that is over is not repeated without end.
     last = min(to_on, due.latest) if due.task in _EVERY and due.latest > on else to_on
     spans = [span for span in rhythm.rests if not span.begun] if due.task in _AWAKE else []
+    out_days = rhythm.profile.window("meal_out").on if due.task == "feed" else None
     sure = True
     while on <= last:
-        if any(span.holds(on) for span in spans):
+        if spans and any(span.holds(on) for span in spans):
             return
         yield Turn(on, due.box, due.task, due.urgency, sure)
-        if due.task == "feed":
-            out = on + timedelta(days=rhythm.profile.window("meal_out").on)
-            if out <= to_on:
-                yield Turn(out, due.box, "meal_out", due.urgency, sure=False)
+        if out_days is not None and on + timedelta(days=out_days) <= to_on:
+            yield Turn(on + timedelta(days=out_days), due.box, "meal_out", due.urgency, sure=False)
         if every is None:
             return
         sure, on = False, on + timedelta(days=every)
@@ -134,12 +137,17 @@ def days_of(found: Sequence[Turn], boxes: Mapping[str, Entity], from_on: date, t
     for n in range((to_on - from_on).days + 1):
         on = from_on + timedelta(days=n)
         held = table.get(on, {})
-        ordered = sorted(held.items(), key=lambda item: (-max(t.urgency for t in item[1]), boxes[item[0]].shown))
+        ordered = sorted(held.items(), key=lambda item: (-max(item[1], key=_urgency).urgency, boxes[item[0]].shown))
         days.append(AheadDay(on, tuple(_visit(boxes[box], some) for box, some in ordered)))
     return _marked(days)
 
 
+_urgency = attrgetter("urgency")
+
+
 def _visit(box: Entity, some: Sequence[Turn]) -> Visit:
+    if len(some) == 1:
+        return Visit(box.id, box.shown, (task_label(some[0].task),), some[0].sure)
     tasks = dict.fromkeys(task_label(turn.task) for turn in sorted(some, key=lambda turn: -turn.urgency))
     return Visit(box.id, box.shown, tuple(tasks), any(turn.sure for turn in some))
 

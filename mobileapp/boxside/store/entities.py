@@ -9,8 +9,8 @@ from boxside.core.ledger import order_key
 from boxside.core.values.event import Event, Json, fields_text
 from boxside.core.values.vocabulary import Kind
 from boxside.store.connection import Store
+from boxside.store.filing import Filed, key_of
 from boxside.store.rows import PREFIXED_COLUMNS, event_of
-from boxside.store.touches import key_of
 
 _STANDING = f"""
 SELECT {PREFIXED_COLUMNS} FROM touch t JOIN event e ON e.id = t.event_id
@@ -26,10 +26,10 @@ def entity_id(event: Event, kind: Kind) -> str:
     return key_of(event, kind) if kind.latest_by else event.subject_id
 
 
-def refresh_entity(store: Store, event: Event, kind: Kind) -> None:
+def refresh_entity(store: Store, entry: Filed, kind: Kind) -> None:
     """Read again what one event edits, after it began or ceased to count."""
     kinds = [k for k in store.vocabulary.kinds.values() if k.sets == kind.sets]
-    key = key_of(event, kind)
+    event, key = entry.event, entry.key
     found: list[Event] = []
     for other in kinds:
         values = (event.subject_type, event.subject_id, other.name, key, key)

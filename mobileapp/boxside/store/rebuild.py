@@ -6,12 +6,13 @@ import hashlib
 import json
 from collections.abc import Iterator
 
-from boxside.core.ledger import Fold, order_key, standings, touched_boxes
+from boxside.core.ledger import Fold, standings
 from boxside.core.values.event import Event
 from boxside.core.values.ledger import PRESENT, Line
 from boxside.store.connection import Store
 from boxside.store.entities import refresh_entity
-from boxside.store.ledger import INSERT_POSTING, UPSERT_BALANCE, posting_row
+from boxside.store.filing import filed
+from boxside.store.ledger import INSERT_FLAG, INSERT_POSTING, UPSERT_BALANCE, balance_key, posting_row
 from boxside.store.rows import EVENT_COLUMNS, PREFIXED_COLUMNS, event_of
 from boxside.store.standing import write
 from boxside.store.touches import INSERT_TOUCH, touch_rows
@@ -66,7 +67,7 @@ def _file(store: Store) -> None:
     """File every event under its subjects."""
     rows: list[tuple[object, ...]] = []
     for event in _events(store):
-        rows.extend(touch_rows(event, store.vocabulary.get(event.kind)))
+        rows.extend(touch_rows(filed(event, store.vocabulary)))
         if len(rows) >= _PAGE:
             store.run_many(INSERT_TOUCH, rows)
             rows.clear()
@@ -91,20 +92,18 @@ def _fold(store: Store) -> None:
     postings: list[tuple[object, ...]] = []
     sums: dict[tuple[object, ...], int] = {}
     for event in _in_order(store):
-        kind = store.vocabulary.get(event.kind)
-        lines = {line: n for box in touched_boxes(event, kind) for line, n in boxes.get(box, {}).items()}
-        folded = Fold.of(event, kind, lines)
-        key = order_key(event, kind)
+        entry = filed(event, store.vocabulary)
+        lines = {line: n for box in entry.boxes for line, n in boxes.get(box, {}).items()}
+        folded = Fold.of(event, entry.kind, lines)
         for nth, posting in enumerate(folded.postings):
-            postings.append(posting_row(key, nth, posting))
-            line = posting.line
-            row = (line.box, line.cohort, str(line.stage), line.instar, str(line.sex), posting.account)
-            sums[row] = sums.get(row, 0) + posting.delta
+            postings.append(posting_row(entry.place, nth, posting))
+            key = balance_key(posting)
+            sums[key] = sums.get(key, 0) + posting.delta
             if posting.account == PRESENT:
-                there = boxes.setdefault(line.box, {})
-                there[line] = there.get(line, 0) + posting.delta
+                there = boxes.setdefault(posting.line.box, {})
+                there[posting.line] = there.get(posting.line, 0) + posting.delta
         for flag in folded.flags:
-            store.run("INSERT OR IGNORE INTO flag VALUES (?, ?)", (event.id, flag))
+            store.run(INSERT_FLAG, (event.id, flag))
         if len(postings) >= _PAGE:
             store.run_many(INSERT_POSTING, postings)
             postings.clear()
@@ -154,5 +153,5 @@ def _set(store: Store) -> None:
     AND l.subject_type = e.subject_type AND l.subject_id = e.subject_id WHERE e.kind IN ({marks})
     """
     for row in store.rows(sql, tuple(setting)):
-        event = event_of(row)
-        refresh_entity(store, event, setting[event.kind])
+        entry = filed(event_of(row), store.vocabulary)
+        refresh_entity(store, entry, setting[entry.event.kind])

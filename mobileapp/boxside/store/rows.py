@@ -11,7 +11,8 @@ EVENT_COLUMNS = (
     "id, kind, subject_type, subject_id, visit, at_ms, offset_min, tz, logged_ms, device, seq, "
     "fields, by_whom, note, voids, replaces"
 )
-INSERT_EVENT = f"INSERT INTO event ({EVENT_COLUMNS}, digest) VALUES ({', '.join('?' * 17)})"
+# An id that is held already changes nothing, and is then compared; that spares every save a question.
+INSERT_EVENT = f"INSERT INTO event ({EVENT_COLUMNS}, digest) VALUES ({', '.join('?' * 17)}) ON CONFLICT (id) DO NOTHING"
 PREFIXED_COLUMNS = ", ".join(f"e.{name.strip()}" for name in EVENT_COLUMNS.split(","))
 
 

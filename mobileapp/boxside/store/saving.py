@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from boxside.core.ledger import order_key, touched_boxes
 from boxside.core.values.errors import StoreError
 from boxside.core.values.event import Event
 from boxside.store import entities, ledger, standing
 from boxside.store.connection import SQLITE_ERRORS, Store
+from boxside.store.filing import Filed, filed
+from boxside.store.refold import refolded
 from boxside.store.rows import INSERT_EVENT, event_row
 from boxside.store.touches import INSERT_TOUCH, refresh_latest, touch_rows
 
@@ -35,59 +36,47 @@ class Saving:
         """
         if not self._insert(event):
             return False
-        kind = self.store.vocabulary.get(event.kind)
-        for row in touch_rows(event, kind):
-            self.store.run(INSERT_TOUCH, row)
-        self._follow(standing.settle(self.store, event))
+        entry = filed(event, self.store.vocabulary)
+        self.store.run_many(INSERT_TOUCH, touch_rows(entry))
+        self._follow(standing.settle(self.store, event), entry)
         return True
 
     def _insert(self, event: Event) -> bool:
         row = event_row(event)
-        held = self.store.row("SELECT digest FROM event WHERE id = ?", (event.id,))
-        if held is None:
-            self.store.run(INSERT_EVENT, row)
+        if self.store.run(INSERT_EVENT, row):
             return True
-        if bytes(held[0]) != row[-1]:
+        held = self.store.row("SELECT digest FROM event WHERE id = ?", (event.id,))
+        if held is None or bytes(held[0]) != row[-1]:
             raise StoreError(f"event {event.id} is in the log with other content. Nothing was changed.")
         return False
 
-    def _follow(self, changed: list[tuple[Event, bool]]) -> None:
+    def _follow(self, changed: list[tuple[Event, bool]], new: Filed) -> None:
         """Carry what began or ceased to count into state, ledger and the cache of due tasks."""
-        late: dict[str, tuple[Event, bool]] = {}
+        late: dict[str, Filed] = {}
         for event, counts in changed:
-            kind = self.store.vocabulary.get(event.kind)
-            refresh_latest(self.store, event, kind, counts)
-            if kind is not None and kind.sets:
-                entities.refresh_entity(self.store, event, kind)
-            if kind is not None and (kind.moves or kind.census):
-                late[event.id] = (event, counts)
-            self._make_stale(event)
-        self._book(late)
+            entry = new if event is new.event else filed(event, self.store.vocabulary)
+            refresh_latest(self.store, entry, counts)
+            if entry.kind is not None and entry.kind.sets:
+                entities.refresh_entity(self.store, entry, entry.kind)
+            if entry.is_booked:
+                late[event.id] = entry
+            self._make_stale(entry)
+        is_new = list(late) == [new.event.id]
+        if is_new and ledger.is_last(self.store, new.boxes, new.place):
+            ledger.append_last(self.store, new)
+        elif late:
+            self._forget_dues(refolded(self.store, late))
 
-    def _book(self, late: dict[str, tuple[Event, bool]]) -> None:
-        """Book at the end where that is all there is to do, else refold forward."""
-        if len(late) == 1:
-            ((event, counts),) = late.values()
-            kind = self.store.vocabulary.get(event.kind)
-            place = ledger.place_of(order_key(event, kind))
-            if counts and ledger.is_last(self.store, touched_boxes(event, kind), place):
-                ledger.append_last(self.store, event)
-                return
-        if late:
-            refold = ledger.Refold(self.store, late)
-            refold.run()
-            for box in refold.met:
-                self.store.run("DELETE FROM due_box WHERE box = ?", (box,))
-
-    def _make_stale(self, event: Event) -> None:
+    def _make_stale(self, entry: Filed) -> None:
         """Let what is due be worked out again: for the event's boxes, or for all where it is not about one."""
-        kind = self.store.vocabulary.get(event.kind)
-        boxes = touched_boxes(event, kind)
+        self._forget_dues(entry.boxes)
+        subject = entry.event.subject_type
+        if subject in ("colony", "area") or (subject == "cohort" and not entry.boxes):
+            self.store.run("DELETE FROM due_box")
+
+    def _forget_dues(self, boxes: Iterable[str]) -> None:
         for box in boxes:
             self.store.run("DELETE FROM due_box WHERE box = ?", (box,))
-        wide = event.subject_type in ("colony", "area") or (event.subject_type == "cohort" and not boxes)
-        if wide:
-            self.store.run("DELETE FROM due_box")
 
 
 @contextlib.contextmanager

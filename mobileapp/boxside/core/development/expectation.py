@@ -115,9 +115,7 @@ _OVERDUE = (
 _STALLED = "At these temperatures it is as likely as not to take more than {days} days from now."
 
 
-def _paths(
-    need: Need, climate: Climate, first_on: date, span: int, n: int, rng: np.random.Generator
-) -> Paths:
+def _paths(need: Need, climate: Climate, first_on: date, span: int, n: int, rng: np.random.Generator) -> Paths:
     """Possible temperatures, or none where days alone are counted."""
     if need.curve is None:
         return Paths(first_on, np.zeros((n, span)), np.zeros((n, span)), 0)

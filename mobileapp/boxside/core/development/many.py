@@ -7,8 +7,9 @@ their sums) is done once for all of them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +21,8 @@ from boxside.core.development.simulate import Started, temperature_paths
 from boxside.core.values.forecast import Forecast
 
 Floats = NDArray[np.float64]
+
+_CHUNK_DAYS = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,16 +68,29 @@ def expected_dates(
     within = rng.random(n_draws)
     finish = _by_days(wanted) if need.curve is None else _by_warmth(asked, need, climate, t0, wanted, rng)
     first = min(one.started.from_on for one in asked)
-    forecasts = []
+    # Boxes that were filled and looked at on the same days are foretold once.
+    kept: dict[tuple[Started, date], Forecast] = {}
     for one in asked:
-        starts = (within * one.started.n_days).astype(np.int64)
-        offset = (one.started.from_on - first).days
-        done = finish.done(starts + offset) - offset
-        past = (one.as_of - one.started.from_on).days + 1
-        done[done >= past + HORIZON_DAYS] = np.inf
-        reasons = reasons_of(one.started, need, climate, one.as_of)
-        forecasts.append(forecast_of(one.what, done, one.started.from_on, past, reasons, with_chances=False))
-    return tuple(forecasts)
+        key = (one.started, one.as_of)
+        if key not in kept:
+            kept[key] = _forecast(one, finish, within, need, climate, first)
+    return tuple(replace(kept[one.started, one.as_of], what=one.what) for one in asked)
+
+
+def _forecast(one: Asked, finish: _Finish, within: Floats, need: Need, climate: Climate, first: date) -> Forecast:
+    starts = (within * one.started.n_days).astype(np.int64)
+    offset = (one.started.from_on - first).days
+    done = finish.done(starts + offset) - offset
+    past = (one.as_of - one.started.from_on).days + 1
+    done[done >= past + HORIZON_DAYS] = np.inf
+    reasons = reasons_of(one.started, need, climate, one.as_of)
+    return forecast_of(one.what, done, one.started.from_on, past, reasons, with_chances=False)
+
+
+class _Finish(Protocol):
+    """On which day each future is done that begins on given days."""
+
+    def done(self, starts: NDArray[np.int64]) -> Floats: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,5 +131,14 @@ def _by_warmth(
     paths = temperature_paths(climate, first, span, wanted.size, rng)
     if need.curve is None:
         raise ValueError("a need that is counted in days has no warmth")
-    effects = need.curve.effect_dd(paths.min_c, paths.max_c, t0_c[:, np.newaxis])
-    return _Warmth(np.cumsum(effects, axis=1), effects, wanted)
+    begun = max((one.started.to_on - first).days for one in asked)
+    sums, effects = np.zeros((wanted.size, 0)), np.zeros((wanted.size, 0))
+    for chunk in range(0, span, _CHUNK_DAYS):
+        days = slice(chunk, chunk + _CHUNK_DAYS)
+        new = need.curve.effect_dd(paths.min_c[:, days], paths.max_c[:, days], t0_c[:, np.newaxis])
+        before = sums[:, -1:] if chunk else np.zeros((wanted.size, 1))
+        sums = np.concatenate([sums, before + np.cumsum(new, axis=1)], axis=1)
+        effects = np.concatenate([effects, new], axis=1)
+        if sums.shape[1] > begun and np.all(sums[:, -1] >= wanted + sums[:, begun]):
+            break
+    return _Warmth(sums, effects, wanted)

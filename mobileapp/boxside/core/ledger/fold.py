@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from boxside.core.ledger.apportion import apportion
 from boxside.core.ledger.effective import standings
 from boxside.core.ledger.resolve import landing, scope_of
-from boxside.core.ledger.touched import order_key, touched_boxes
+from boxside.core.ledger.touched import box_of, order_key, touched_boxes
 from boxside.core.values.event import Event, Json
 from boxside.core.values.ledger import PRESENT, Account, Line, Posting
 from boxside.core.values.vocabulary import Census, Kind, Move, Vocabulary
@@ -46,7 +46,8 @@ class Fold:
         kind : its declaration; None for a kind that only a newer app knows, which moves nothing
         balances : animals present a line before the event, for all boxes it touches
         """
-        if kind is None or not (kind.moves or kind.census):
+        if kind is None or not (kind.moves or kind.census) or not box_of(event):
+            # Animals are booked where they are; a cohort that is entered before its box has none yet.
             return Folded()
         defaults: dict[str, Json] = {f.name: f.default for f in kind.fields if f.default is not None}
         stated = {**defaults, **{name: said for name, said in event.fields.items() if said is not None}}
