@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from boxside.actions.context import today
-from boxside.actions.dues import all_tasks
+from boxside.actions.dues import batch_dues, refresh
 from boxside.actions.expecting import expected_of, planned, unknown_of, when_text, within
 from boxside.actions.needs import Needs
 from boxside.actions.rests import Rests, rests_of
@@ -19,11 +19,13 @@ from boxside.core.values.ahead import AheadDay, AheadView, AheadWeek, Expected
 from boxside.core.values.chart import Bars, Chart, Role, date_axis, number_axis
 from boxside.core.values.due import Due
 from boxside.core.values.errors import EntryError
-from boxside.store import reading
+from boxside.store import outlook, reading
 from boxside.store.reading import Entity
 
 WEEKS_SHOWN = 4
 LONGEST_DAYS = 400
+# Tasks whose reasons say how often they come again, or what is planned.
+TOLD = ("feed", "moisture", "wake", "quarantine_end")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,16 +42,19 @@ class Outlook:
 
 def outlook_of(services: Services) -> Outlook:
     """Return the present as forecasts need it; its cost grows with the boxes, not with the log."""
+    refresh(services)
     firsts = firsts_of(services)
-    groups = stage_groups(services, firsts)
-    needs, rests = Needs(services, firsts), rests_of(services)
+    cohorts = {cohort.id: cohort for cohort in reading.entities(services.store, "cohort")}
+    boxes = {box.id: box for box in reading.open_boxes(services.store)}
+    groups = stage_groups(services, firsts, boxes, cohorts)
+    needs, rests = Needs(services, firsts, cohorts), rests_of(services)
     return Outlook(
-        boxes={box.id: box for box in reading.open_boxes(services.store)},
+        boxes=boxes,
         groups=groups,
         needs=needs,
         rests=rests,
         rhythms=rhythms(groups, needs, rests),
-        dues=tuple(all_tasks(services)),
+        dues=(*outlook.coming_dues(services.store, TOLD), *batch_dues(services)),
     )
 
 
@@ -72,7 +77,7 @@ def ahead_view(services: Services, from_on: date | None = None, to_on: date | No
     now = outlook_of(services)
     found = (*expected_of(now.groups, now.needs, now.rests), *planned(now.dues, now.boxes))
     expected = within(sorted(found, key=lambda one: (one.by, one.subject, one.what, one.sex)), first, last)
-    days = days_of(list(turns(now.dues, now.rhythms, day, last)), now.boxes, first, last)
+    days = days_of(turns(now.dues, now.rhythms, day, last), now.boxes, first, last)
     return AheadView(
         from_on=first,
         to_on=last,

@@ -50,7 +50,7 @@ def _first_day(one: Expected, day: date) -> date | None:
 def _visits(services: Services, view: AheadView) -> Iterator[CalendarEntry]:
     for week in view.weeks:
         for day in week.days:
-            if day.visits:
+            if day.n_boxes:
                 yield _round(services, day)
 
 

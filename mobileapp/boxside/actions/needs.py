@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -17,6 +17,7 @@ from boxside.core.values.profile import Profile
 from boxside.core.values.stages import Sex, Stage
 from boxside.store import outlook, reading
 from boxside.store.outlook import First
+from boxside.store.reading import Entity
 
 _NEXT = {
     Stage.EGG: (Stage.LARVA,),
@@ -34,9 +35,10 @@ class Needs:
 
     services: Services
     firsts: Firsts
+    cohorts: Mapping[str, Entity]
     kept: dict[tuple[str, Stage, Sex, str], Need] = field(default_factory=dict)
     records: dict[str, AreaRecord] = field(default_factory=dict)
-    cohorts: dict[str, tuple[str, str]] = field(default_factory=dict)
+    own: dict[str, list[str]] = field(default_factory=dict)
     profiles: dict[str, Profile] = field(default_factory=dict)
 
     def profile(self, species: str) -> Profile:
@@ -74,12 +76,15 @@ class Needs:
                 yield found
 
     def _own(self, species: str) -> list[str]:
-        if not self.cohorts:
+        """Return the cohorts of a species whose stages can be learned from."""
+        if species not in self.own:
             usual = setting(self.services, "species")
-            for cohort in reading.entities(self.services.store, "cohort"):
-                said = str(cohort.data.get("species") or usual)
-                self.cohorts[cohort.id] = (said, str(cohort.data.get("origin") or ""))
-        return [c for c, (said, origin) in self.cohorts.items() if said == species and origin not in _NOT_OWN]
+            self.own[species] = [
+                name
+                for name, cohort in self.cohorts.items()
+                if str(cohort.data.get("species") or usual) == species and cohort.data.get("origin") not in _NOT_OWN
+            ]
+        return self.own[species]
 
     def _interval(self, cohort: str, stage: Stage, sex: Sex) -> tuple[PastInterval, str] | None:
         began = self.firsts.of(cohort, stage)

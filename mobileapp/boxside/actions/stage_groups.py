@@ -78,11 +78,11 @@ def firsts_of(services: Services) -> Firsts:
     return Firsts(found, zone_of(services))
 
 
-def stage_groups(services: Services, firsts: Firsts) -> tuple[Group, ...]:
+def stage_groups(
+    services: Services, firsts: Firsts, boxes: Mapping[str, Entity], cohorts: Mapping[str, Entity]
+) -> tuple[Group, ...]:
     """Return everybody in the open boxes by box, cohort, stage and sex; a handful of statements in all."""
-    boxes = {box.id: box for box in reading.open_boxes(services.store)}
     lines = reading.lines(services.store, list(boxes))
-    cohorts = {cohort.id: cohort for cohort in reading.entities(services.store, "cohort")}
     looks, zone, day = outlook.last_looks(services.store, LOOKS), zone_of(services), today(services)
     begun = _entries(services, [line for held in lines.values() for line, _ in held], zone)
     usual = setting(services, "species")

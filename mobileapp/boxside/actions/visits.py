@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from operator import attrgetter
 from typing import NamedTuple
@@ -29,6 +29,8 @@ _AWAKE = frozenset({"feed", "meal_out", "clean", "renew", "watch_pupation"})
 # A day is heavy from half as many boxes again as the middle day, and at least three more (common practice,
 # no source).
 _HEAVY_TIMES, _HEAVY_MORE = 1.5, 3
+# Beyond this the visits rest on repetitions: their number is worth telling, their boxes are not.
+NAMED_DAYS = 14
 
 
 class Turn(NamedTuple):
@@ -127,7 +129,7 @@ def _after_waking(box: str, rhythm: Rhythm, today: date, to_on: date) -> Iterato
             on += timedelta(days=every)
 
 
-def days_of(found: Sequence[Turn], boxes: Mapping[str, Entity], from_on: date, to_on: date) -> tuple[AheadDay, ...]:
+def days_of(found: Iterable[Turn], boxes: Mapping[str, Entity], from_on: date, to_on: date) -> tuple[AheadDay, ...]:
     """Return each day with its visits, most urgent first; several tasks of a box and day are one visit."""
     table: dict[date, dict[str, list[Turn]]] = {}
     for turn in found:
@@ -135,11 +137,15 @@ def days_of(found: Sequence[Turn], boxes: Mapping[str, Entity], from_on: date, t
             table.setdefault(turn.on, {}).setdefault(turn.box, []).append(turn)
     days = []
     for n in range((to_on - from_on).days + 1):
-        on = from_on + timedelta(days=n)
-        held = table.get(on, {})
-        ordered = sorted(held.items(), key=lambda item: (-max(item[1], key=_urgency).urgency, boxes[item[0]].shown))
-        days.append(AheadDay(on, tuple(_visit(boxes[box], some) for box, some in ordered)))
+        held = table.get(from_on + timedelta(days=n), {})
+        visits = _visits(held, boxes) if n < NAMED_DAYS else ()
+        days.append(AheadDay(from_on + timedelta(days=n), len(held), visits))
     return _marked(days)
+
+
+def _visits(held: Mapping[str, Sequence[Turn]], boxes: Mapping[str, Entity]) -> tuple[Visit, ...]:
+    ordered = sorted(held.items(), key=lambda item: (-max(item[1], key=_urgency).urgency, boxes[item[0]].shown))
+    return tuple(_visit(boxes[box], some) for box, some in ordered)
 
 
 _urgency = attrgetter("urgency")
@@ -157,7 +163,7 @@ def _marked(days: Sequence[AheadDay]) -> tuple[AheadDay, ...]:
     counts = sorted(day.n_boxes for day in days if day.n_boxes)
     middle = counts[len(counts) // 2] if counts else 0
     limit = max(middle * _HEAVY_TIMES, middle + _HEAVY_MORE)
-    return tuple(AheadDay(day.on, day.visits, day.n_boxes > limit) for day in days)
+    return tuple(replace(day, heavy=day.n_boxes > limit) for day in days)
 
 
 def youngest_of(groups: Sequence[Group]) -> dict[str, int]:

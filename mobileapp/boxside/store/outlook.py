@@ -8,7 +8,9 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
+from boxside.core.values.due import Due, Reason
 from boxside.core.values.event import Json
 from boxside.store.connection import Store
 
@@ -131,6 +133,25 @@ def at_boxes_since(store: Store, kind: str, from_ms: int) -> list[Logged]:
     )
     # A visit begins before the events in it; half a day covers the longest of them.
     return [_logged(row) for row in store.rows(sql, (kind, from_ms - 43_200_000)) if row[3] >= from_ms]
+
+
+def coming_dues(store: Store, told: Sequence[str]) -> list[Due]:
+    """Return every task of every open box, longest due first, with reasons for the `told` tasks only.
+
+    Reasons are most of what there is to read, and few tasks need them here.
+    """
+    sql = (
+        f"SELECT d.box, d.task, d.earliest, d.due_on, d.latest, d.urgency, "
+        f"CASE WHEN d.task IN ({_marks(told)}) THEN d.reasons END FROM due d "
+        "JOIN entity b ON b.type = 'box' AND b.id = d.box AND b.open = 1 ORDER BY d.due_on, d.box, d.task"
+    )
+    return [_due(*row) for row in store.rows(sql, tuple(told))]
+
+
+def _due(box: str, task: str, earliest: str, on: str, latest: str, urgency: int, reasons: str | None) -> Due:
+    told = tuple(Reason(*reason) for reason in json.loads(reasons)) if reasons else ()
+    days = (date.fromisoformat(earliest), date.fromisoformat(on), date.fromisoformat(latest))
+    return Due(box, task, *days, told, urgency)
 
 
 def _first(cohort: str, stage: str, sex: str, at_ms: int, where: str) -> First:

@@ -78,16 +78,15 @@ class Visit:
 
 @dataclass(frozen=True, slots=True)
 class AheadDay:
-    """A day and the boxes it asks for, most urgent first; `heavy` where they are far more than usual."""
+    """A day and how many boxes it asks for; `heavy` where they are far more than usual.
+
+    `visits` names them, most urgent first, in the first two weeks looked at; later days are only counted.
+    """
 
     on: date
-    visits: tuple[Visit, ...]
+    n_boxes: int
+    visits: tuple[Visit, ...] = ()
     heavy: bool = False
-
-    @property
-    def n_boxes(self) -> int:
-        """How many boxes are to be visited."""
-        return len(self.visits)
 
 
 @dataclass(frozen=True, slots=True)
