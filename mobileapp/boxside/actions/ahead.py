@@ -75,7 +75,7 @@ def ahead_view(services: Services, from_on: date | None = None, to_on: date | No
     last = to_on or first + timedelta(days=7 * WEEKS_SHOWN - 1)
     check_span(day, first, last)
     now = outlook_of(services)
-    found = (*expected_of(now.groups, now.needs, now.rests), *planned(now.dues, now.boxes))
+    found = (*expected_of(now.groups, now.needs, now.rests, day), *planned(now.dues, now.boxes))
     expected = within(sorted(found, key=lambda one: (one.by, one.subject, one.what, one.sex)), first, last)
     days = days_of(turns(now.dues, now.rhythms, day, last), now.boxes, first, last)
     return AheadView(

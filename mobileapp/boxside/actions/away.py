@@ -42,7 +42,7 @@ def away_view(services: Services, leave_on: date, back_on: date, helper: str = "
     """
     check_span(today(services), leave_on, back_on)
     now = outlook_of(services)
-    expected = _meanwhile(expected_of(now.groups, now.needs, now.rests), leave_on, back_on)
+    expected = _meanwhile(expected_of(now.groups, now.needs, now.rests, today(services)), leave_on, back_on)
     chores = [*_chores(now, leave_on), *_hatchlings(now, expected)]
     plan = away_plan(chores, leave_on, back_on)
     telling = _Telling(services, now, reading.lines(services.store, list(now.boxes)), n_larvae(now))

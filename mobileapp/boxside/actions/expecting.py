@@ -26,8 +26,11 @@ _WHAT = {Stage.EGG: "hatch", Stage.LARVA: "pupate", Stage.PREPUPA: "pupate", Sta
 _SEXES = {Sex.FEMALE: "Females", Sex.MALE: "Males", Sex.UNKNOWN: "Adults"}
 
 
-def expected_of(groups: Sequence[Group], needs: Needs, rests: Rests) -> tuple[Expected, ...]:
-    """Return what is expected of every group whose stage began on a known day, soonest first."""
+def expected_of(groups: Sequence[Group], needs: Needs, rests: Rests, day: date) -> tuple[Expected, ...]:
+    """Return what is expected of every group whose stage began on a known day, soonest first.
+
+    What should have happened by `day` (today) as nobody looked is overdue too, its days kept.
+    """
     batches: dict[tuple[str, Stage, Sex, str], list[Group]] = {}
     for group in groups:
         if _can_be_foretold(needs, group):
@@ -36,7 +39,7 @@ def expected_of(groups: Sequence[Group], needs: Needs, rests: Rests) -> tuple[Ex
     found: list[Expected] = []
     for (species, stage, sex, area), members in batches.items():
         forecasts = _forecasts(needs, (species, stage, sex, area), members)
-        found += [_expected(group, fc, rests) for group, fc in zip(members, forecasts, strict=True)]
+        found += [_expected(group, fc, rests, day) for group, fc in zip(members, forecasts, strict=True)]
     return tuple(sorted(found, key=lambda one: (one.by, one.subject, one.what, one.sex)))
 
 
@@ -74,7 +77,7 @@ def headline(group: Group) -> str:
     return f"{who} pupate in {label}"
 
 
-def _expected(group: Group, forecast: Forecast, rests: Rests) -> Expected:
+def _expected(group: Group, forecast: Forecast, rests: Rests, day: date) -> Expected:
     put_off = group.stage is Stage.LARVA
     days = [forecast.earliest, forecast.likely, forecast.latest]
     moved = [rests.after(group, day) if day and put_off else day for day in days]
@@ -83,6 +86,10 @@ def _expected(group: Group, forecast: Forecast, rests: Rests) -> Expected:
         waking = max(day for day in moved if day is not None)
         text = f"Nothing pupates in the winter rest: what would fall into it waits until {waking.isoformat()}."
         reasons = (*reasons, Reason("winter_rest", None, 0, text))
+    unseen = moved[2] is not None and moved[2] < day
+    if unseen:
+        text = f"Nobody has looked since {group.looked_on.isoformat()}, and it should have happened by now."
+        reasons = (*reasons, Reason("not_looked", None, 0, text))
     return Expected(
         key=f"{group.box.id}/{group.cohort}/{_WHAT[group.stage]}/{group.stage}/{group.sex}",
         what=_WHAT[group.stage],
@@ -93,7 +100,7 @@ def _expected(group: Group, forecast: Forecast, rests: Rests) -> Expected:
         n=group.n,
         stage=str(group.stage),
         sex="" if group.sex is Sex.UNKNOWN else str(group.sex),
-        outlook=forecast.outlook,
+        outlook=Outlook.OVERDUE if unseen else forecast.outlook,
         earliest=moved[0],
         likely=moved[1],
         latest=moved[2],

@@ -19,6 +19,8 @@ from boxside.store.reading import Entity
 
 # What a keeper logs when they looked into a box closely enough to have seen that a stage was over.
 LOOKS = ("looked", "seen", "count", "hatched", "prepupa", "pupated", "sexed", "emerged")
+# Larvae that eat, moult or are moved are larvae still.
+_LARVAL = (*LOOKS, "fed", "moulted", "in_moult", "appetite", "transfer", "measured", "rest_began", "rest_ended")
 _BRIEF = (Stage.EGG, Stage.PREPUPA, Stage.PUPA)
 
 
@@ -83,18 +85,20 @@ def stage_groups(
 ) -> tuple[Group, ...]:
     """Return everybody in the open boxes by box, cohort, stage and sex; a handful of statements in all."""
     lines = reading.lines(services.store, list(boxes))
-    looks, zone, day = outlook.last_looks(services.store, LOOKS), zone_of(services), today(services)
+    zone, day = zone_of(services), today(services)
+    close = _looked(services, LOOKS, zone)
+    at_larvae = _looked(services, _LARVAL, zone)
     begun = _entries(services, [line for held in lines.values() for line, _ in held], zone)
     usual = setting(services, "species")
     groups: list[Group] = []
     for box_id, box in boxes.items():
-        looked = day_of(looks[box_id], zone) if box_id in looks else date.min
         for (cohort, stage, sex), n, instars in _told_apart(lines[box_id]):
             started = _started(cohort, stage, begun, firsts)
             if stage is Stage.EGG and _hatching(cohort, started, firsts):
                 continue
             entity = cohorts.get(cohort)
             said = entity.data.get("species") if entity else None
+            looked = (at_larvae if stage is Stage.LARVA else close).get(box_id, date.min)
             since = min(max(looked, started.to_on if started else looked), day)
             groups.append(
                 Group(
@@ -112,6 +116,10 @@ def stage_groups(
                 )
             )
     return tuple(groups)
+
+
+def _looked(services: Services, kinds: Sequence[str], zone: ZoneInfo) -> dict[str, date]:
+    return {box: day_of(ms, zone) for box, ms in outlook.last_looks(services.store, kinds).items()}
 
 
 def _told_apart(held: Sequence[tuple[Line, int]]) -> Iterator[tuple[tuple[str, Stage, Sex], int, list[int]]]:
