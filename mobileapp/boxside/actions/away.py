@@ -43,7 +43,8 @@ def away_view(services: Services, leave_on: date, back_on: date, helper: str = "
     check_span(today(services), leave_on, back_on)
     now = outlook_of(services)
     expected = _meanwhile(expected_of(now.groups, now.needs, now.rests, today(services)), leave_on, back_on)
-    chores = [*_chores(now, leave_on), *_hatchlings(now, expected)]
+    day = today(services)
+    chores = [*_chores(now, day, leave_on), *_hatchlings(now, expected)]
     plan = away_plan(chores, leave_on, back_on)
     telling = _Telling(services, now, reading.lines(services.store, list(now.boxes)), n_larvae(now))
     view = AwayView(
@@ -54,7 +55,7 @@ def away_view(services: Services, leave_on: date, back_on: date, helper: str = "
             LateTask(late.box, now.boxes[late.box].shown, late.task, late.late_from, late.late_days)
             for late in plan.unattended
         ),
-        helper=tuple(_helper_days(telling, plan, expected, today(services))),
+        helper=tuple(_helper_days(telling, plan, expected, day)),
         safe_until=plan.safe_until,
         limiting=tuple(now.boxes[box].shown for box in plan.limiting),
         expected=expected,
@@ -69,7 +70,7 @@ def _meanwhile(found: Sequence[Expected], leave_on: date, back_on: date) -> tupl
     return tuple(one for one in kept if one.what != "pupate" or (one.likely is not None and one.likely <= back_on))
 
 
-def _chores(now: Outlook, leave_on: date) -> Iterator[Chore]:
+def _chores(now: Outlook, day: date, leave_on: date) -> Iterator[Chore]:
     """Yield each task as it will stand on the last day, if until then all is done when due."""
     for due in now.dues:
         rhythm = now.rhythms.get(due.box)
@@ -77,19 +78,19 @@ def _chores(now: Outlook, leave_on: date) -> Iterator[Chore]:
             continue
         every = interval_days(due, rhythm)
         if every is not None:
-            yield Chore(_brought_to(due, every, leave_on), every)
+            yield Chore(_brought_to(due, every, day, leave_on), every)
         elif due.on >= leave_on or due.latest >= leave_on:
             yield Chore(due, _ONCE_DAYS)
 
 
-def _brought_to(due: Due, every: int, leave_on: date) -> Due:
-    """Return the turn of a task that comes on the last day at home or after it."""
-    if due.on >= leave_on:
+def _brought_to(due: Due, every: int, day: date, leave_on: date) -> Due:
+    """Return the turn of a task that is open on the last day at home, if until then each is done when due."""
+    first = max(due.on, day)
+    if first >= leave_on:
         return due
-    turns = -(-(leave_on - due.on).days // max(every, 1))
-    # Today's overdue turn is done late, so those after it lie no earlier than its interval from its due day.
-    step = timedelta(days=turns * every)
-    return replace(due, earliest=due.earliest + step, on=due.on + step, latest=due.latest + step)
+    turns = -(-(leave_on - first).days // max(every, 1))
+    on = first + timedelta(days=turns * every)
+    return replace(due, earliest=on - (due.on - due.earliest), on=on, latest=on + (due.latest - due.on))
 
 
 def _hatchlings(now: Outlook, expected: Sequence[Expected]) -> Iterator[Chore]:
