@@ -122,9 +122,7 @@ def _paths(need: Need, climate: Climate, first_on: date, span: int, n: int, rng:
     return temperature_paths(climate, first_on, span, n, rng)
 
 
-def _summed_up(
-    what: str, done: Floats, from_on: date, past_days: int | None, reasons: tuple[Reason, ...]
-) -> Forecast:
+def _summed_up(what: str, done: Floats, from_on: date, past_days: int | None, reasons: tuple[Reason, ...]) -> Forecast:
     days, counts = np.unique(done, return_counts=True)
     # Whole days: a day counts as reached at the middle of its own share, which is right on average.
     middles = (np.cumsum(counts) - counts / 2) / done.size
