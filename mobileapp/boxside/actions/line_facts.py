@@ -15,8 +15,8 @@ from boxside.actions.context import zone_of
 from boxside.actions.line_parents import Claim, claim_of, noted
 from boxside.actions.services import Services
 from boxside.actions.stays import Stay, by_box, stay_at
-from boxside.core.values.event import Json
-from boxside.core.values.lineage import Cohort, CohortKind, Parents, Source
+from boxside.core.values.event import Event, Json
+from boxside.core.values.lineage import Cohort, CohortKind, Source
 from boxside.core.values.moments import day_of
 from boxside.core.values.stages import Sex
 from boxside.store import lineage, reading
@@ -70,21 +70,19 @@ class LineFacts:
         return found
 
 
-def line_facts(services: Services, changed: Mapping[str, Mapping[str, Json]] | None = None) -> LineFacts:
+def line_facts(services: Services, entered: Event | None = None) -> LineFacts:
     """Return the line as the log has it.
 
     Parameters
     ----------
-    changed : data of cohorts by id, in place of what the log says: for checking an entry before it is kept
+    entered : an entry about a cohort that is not in the log yet, to see what it would make of the line
     """
-    entities = [(e.id, e.label, e.data) for e in reading.entities(services.store, "cohort")]
-    known = {name for name, _, _ in entities}
-    for name, data in (changed or {}).items():
-        if name not in known:
-            entities.append((name, str(data.get("name", name)), data))
-    data_of = {name: {**data, **dict((changed or {}).get(name, {}))} for name, _, data in entities}
-    facts = LineFacts(unique_names([(name, label) for name, label, _ in entities]))
-    for origin in _origins(services, facts.names, data_of):
+    own = {e.id: (e.label, dict(e.data)) for e in reading.entities(services.store, "cohort")}
+    if entered is not None:
+        label, data = own.get(entered.subject_id, (str(entered.fields.get("name", entered.subject_id)), {}))
+        own[entered.subject_id] = (label, {**data, **entered.fields})
+    facts = LineFacts(unique_names([(name, label) for name, (label, _) in own.items()]))
+    for origin in _origins(services, facts.names, {name: data for name, (_, data) in own.items()}, entered):
         facts.origins[facts.names[origin.id]] = origin
     _share_boxes(facts)
     for origin in facts.origins.values():
@@ -132,9 +130,12 @@ def _booked(services: Services, takers: list[str]) -> _Booked:
     )
 
 
-def _origins(services: Services, names: Mapping[str, str], data_of: Mapping[str, Mapping[str, Json]]) -> list[Origin]:
+def _origins(
+    services: Services, names: Mapping[str, str], data_of: Mapping[str, Mapping[str, Json]], entered: Event | None
+) -> list[Origin]:
     booked = _booked(services, [name for name in names if data_of[name].get("origin") in _TAKEN])
-    zone, now_ms = zone_of(services), services.clock.now_ms()
+    zone = zone_of(services)
+    now_ms = entered.at_ms if entered else services.clock.now_ms()
     found = [_origin(booked, name, names[name], data_of[name], zone, now_ms) for name in names]
     return sorted(found, key=lambda origin: (origin.started_ms, origin.id))
 
@@ -294,6 +295,3 @@ def _received(facts: LineFacts, origin: Origin) -> Cohort:
 
 def _parts(value: Json) -> list[Mapping[str, Json]]:
     return [part for part in value if isinstance(part, dict)] if isinstance(value, list) else []
-
-
-__all__ = ["UNKNOWN", "LineFacts", "Origin", "Parents", "line_facts", "unique_names"]

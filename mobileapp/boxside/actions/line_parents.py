@@ -68,18 +68,16 @@ def claim_of(data: Mapping[str, Json], sex: Sex, line: Names, stay: Stay | None,
     """Return the possible dams or sires of a clutch: as entered, else its mother, else who was together."""
     claim = _entered(data, sex, line) or _mother(line, sex, mother) or _together(line, sex, stay)
     stated = data.get("n_dams" if sex is Sex.FEMALE else "n_sires")
-    laid_by = data.get("laid_by")
-    if isinstance(stated, int) and not isinstance(stated, bool) and stated > 0:
+    laid_by = data.get("laid_by") if sex is Sex.FEMALE else None
+    if laid_by in ("female", "group"):
+        claim.n, claim.is_stated_n = claim.n_possible if laid_by == "group" else 1, True
+    elif isinstance(stated, int) and not isinstance(stated, bool) and stated > 0:
         claim.n, claim.is_stated_n = stated, True
-    elif sex is Sex.FEMALE and laid_by in _LAID_BY:
-        claim.n = claim.n_possible if laid_by == "group" else 1
-        claim.is_stated_n = laid_by != "some"
+    elif laid_by == "some":
+        claim.n = 1
     if claim.numbers and not claim.weights and claim.n > claim.n_possible:
         _raise_to(claim)
     return claim
-
-
-_LAID_BY = ("female", "group", "some")
 
 
 def _raise_to(claim: Claim) -> None:

@@ -8,6 +8,7 @@ from boxside.actions.context import today
 from boxside.actions.dues import tasks_of
 from boxside.actions.entry import check_against_box, checked
 from boxside.actions.labels import check_box_entry
+from boxside.actions.line_entry import check_line
 from boxside.actions.list_due import round_view
 from boxside.actions.services import Services
 from boxside.actions.stamping import stamped
@@ -41,6 +42,7 @@ def log_all(services: Services, drafts: Iterable[Draft]) -> list[Event]:
 def _append(services: Services, log: Saving, draft: Draft) -> Event:
     event = stamped(services, log, checked(services, draft))
     check_box_entry(services, draft)
+    check_line(services, event)
     if event.replaces is None:
         check_against_box(services, event)
     log.append(event)
