@@ -271,7 +271,7 @@ def _blend(facts: LineFacts, origin: Origin) -> Cohort:
     if not parts:
         parts = {_unknown(facts, origin, Sex.UNKNOWN): 1}
     sources = tuple(Source(name, n=n) for name, n in parts.items())
-    return Cohort(origin.name, CohortKind.BLEND, parts=sources, size=max(origin.n, sum(parts.values())))
+    return Cohort(origin.name, CohortKind.BLEND, parts=sources, size=origin.n)
 
 
 def _individual(facts: LineFacts, origin: Origin) -> Cohort:

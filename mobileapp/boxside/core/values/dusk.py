@@ -61,13 +61,29 @@ class Brood:
 
 
 @dataclass(frozen=True, slots=True)
+class Offer:
+    """Males in another box that could be brought here, the least related first.
+
+    `kinship` is the expected inbreeding of the offspring, None where it cannot be said.
+    """
+
+    box_id: str
+    label: str
+    cohort_id: str
+    cohort: str
+    n: int
+    kinship: float | None
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class DuskRow:
     """One box with adult animals, as it stands this evening.
 
     `state` is glowing, alone (glows, and no male is in the box), paired, laying (eggs since the males came),
     waiting (females that do not glow) or males (males only). `headline` says it in words. `acts` are what can be
-    logged here, the likeliest first; those with an empty `asks` need one tap. `evenings` are the last glows, newest
-    first.
+    logged here, the likeliest first: those with an empty `asks` and no `command` need one tap; the commands introduce,
+    separate and lay open a form. `evenings` are the last glows, newest first; `offers` are males for these females.
     """
 
     box_id: str
@@ -82,6 +98,7 @@ class DuskRow:
     broods: tuple[Brood, ...] = ()
     evenings: tuple[GlowSpan, ...] = ()
     acts: tuple[Act, ...] = ()
+    offers: tuple[Offer, ...] = ()
     warnings: tuple[str, ...] = ()
     is_glowing: bool = False
 
