@@ -143,6 +143,8 @@ def _origins(
 def _origin(booked: _Booked, cohort: str, name: str, data: Mapping[str, Json], zone: ZoneInfo, now_ms: int) -> Origin:
     """Founders are older than the day they came; a clutch is as old as its first eggs."""
     kind = str(data.get("origin", "founders"))
+    if kind == "founders" and any(part.get("sex") for part in _parts(data.get("parents"))):
+        kind = "laid"  # a box added in haste: its parents were entered afterwards
     began = booked.started.get(cohort, now_ms)
     born_ms = booked.eggs.get(cohort, began) if kind == "laid" else began
     day = day_of(born_ms, zone)
