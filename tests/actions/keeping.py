@@ -82,9 +82,9 @@ class Keeper:
         (box,) = reading.boxes_labelled(self.services.store, label)
         return box.id
 
-    def log(self, label: str, kind: str, at_ms: int | None = None, visit: str = "", **fields: Any) -> Saved:
+    def log(self, code: str, kind: str, /, at_ms: int | None = None, visit: str = "", **fields: Any) -> Saved:
         """Log something at a box."""
-        draft = Draft(kind, "box", self.id(label), fields, at_ms=at_ms, visit=visit or None)
+        draft = Draft(kind, "box", self.id(code), fields, at_ms=at_ms, visit=visit or None)
         return log_event.log_event(self.services, draft)
 
     def dues(self, label: str) -> dict[str, Due]:

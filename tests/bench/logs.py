@@ -94,7 +94,7 @@ def _last_chapter(writer: Writer, shelf: list[str]) -> Iterator[Event]:
         yield writer.at_box("substrate_renewed", box, NOW_MS - DAY_MS // 4)
     for nth, box in enumerate(shelf):
         is_due = nth % (N_BOXES // N_DUE) == 0
-        yield writer.at_box("fed", box, NOW_MS - (12 * DAY_MS if is_due else DAY_MS // 5))
+        yield writer.at_box("fed", box, NOW_MS - (20 * DAY_MS if is_due else DAY_MS // 5))
 
 
 def catalog() -> Catalog:

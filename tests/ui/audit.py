@@ -225,15 +225,13 @@ class Audit:
 
 def audit_scenes(names: list[str], themes: bool = True) -> dict[str, Any]:
     """Look at scenes, in all themes if asked; returns the findings and how much was looked at."""
-    from boxside.app.pictures import frames
-    from tests.ui.scenes import SCENES, at_scene
+    from tests.ui.scenes import SCENES, stage
 
     found: list[Finding] = []
     n_targets = n_texts = 0
-    for name in names or list(SCENES):
-        with at_scene(name, "day") as app:
-            frames(4)
-            audit = Audit(app, name)
+    with stage() as on_stage:
+        for name in names or list(SCENES):
+            audit = Audit(on_stage.show(name, "day"), name)
             audit.geometry()
             if themes:
                 audit.contrast()

@@ -44,6 +44,7 @@ class Driver:
         self.app = app
         self.t = 1000.0
         contacts.forget()
+        contacts._last = None
         contacts.now = lambda: self.t
         frames(3)
 

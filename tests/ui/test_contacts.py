@@ -93,6 +93,26 @@ def test_the_same_button_answers_once_within_the_debounce_time(start: Any, wait_
     assert len(kinds(driver)) == n
 
 
+@pytest.mark.parametrize(("wait_s", "n"), [(0.2, 0), (0.6, 1)])
+def test_a_bounce_does_not_reach_what_has_just_come_up_there(start: Any, wait_s: float, n: int) -> None:
+    driver = start(colony())
+    driver.tap("Look")
+    place = driver.centre(driver.find("Moulting"))
+    driver.tap("Cancel")
+    driver.shell.bar.hush()
+    target = next(t for t in driver.targets() if t.collide_point(*place))
+    assert target.text in ("Fed", "Look", "Misted", "Meal out", "Dead", "More")
+    driver.shell.page.do_act = lambda act, button: driver.shell.page._do_look(driver.page.view.main[1], button)
+    driver.shell.page.show_more = lambda: driver.shell.page._do_look(driver.page.view.main[1], None)
+    driver.at(*place).down().up()
+    driver.settle()
+    assert driver.shell.sheet is not None
+    driver.t += wait_s - 0.08
+    del driver.shell.page.do_act
+    driver.at(*place).down().up()
+    assert len(kinds(driver)) == n
+
+
 def test_debounce_is_between_300_and_500_ms_for_every_button(start: Any) -> None:
     driver = start(colony())
     driver.tap("Count")

@@ -47,8 +47,10 @@ def test_every_icon_that_is_named_has_a_glyph() -> None:
     named: set[str] = set()
     for path in KV:
         named |= set(re.findall(r'\b(?:icon|name|trail): "(\w+)"', path.read_text(encoding="utf-8")))
-    declared = tomllib.loads((ROOT / "shared" / "events.toml").read_text(encoding="utf-8"))["kinds"]
-    named |= {kind["icon"] for kind in declared.values() if "icon" in kind}
+    for file in ("events.toml", "acts.toml"):
+        text = (ROOT / "shared" / file).read_text(encoding="utf-8")
+        assert tomllib.loads(text)
+        named |= set(re.findall(r'^icon = "(\w+)"', text, re.MULTILINE))
     assert named - set(GLYPHS) == set()
 
 

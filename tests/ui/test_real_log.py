@@ -46,7 +46,7 @@ def kinds(services: Any, box_id: str) -> list[str]:
     """Return the kinds in a box's history that stand, the newest first."""
     from boxside.actions.show_box import box_view
 
-    return [row.kind for row in box_view(services, box_id, 200).history if not row.struck and row.kind != "void"]
+    return [row.kind for row in box_view(services, box_id, 5000).history if not row.struck and row.kind != "void"]
 
 
 def test_two_taps_leave_a_feeding_and_the_next_box(real: Any, services: Any) -> None:

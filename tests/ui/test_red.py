@@ -42,10 +42,11 @@ def colourful(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_no_scene_has_green_or_blue(window: Any) -> None:
-    from tests.ui.scenes import SCENES, at_scene
+    from tests.ui.scenes import SCENES, stage
 
-    for name in SCENES:
-        with at_scene(name, "red"):
+    with stage() as on_stage:
+        for name in SCENES:
+            on_stage.show(name, "red")
             assert_red_only(pixels())
 
 
@@ -92,6 +93,9 @@ def test_switching_to_red_leaves_nothing_of_the_theme_before(start: Any) -> None
     for screen in ("Shelf", "Settings", "Round"):
         driver.tap(screen)
     assert int(pixels()[..., 2].max()) > 0
+    texts = driver.page.ids.texts.scroll
+    texts._bind_inactive_bar_color()  # as half a second after scrolling: the bar fades
+    driver.settle()
     driver.app.use_theme("red")
     for screen in ("Shelf", "Settings", "Round"):
         driver.tap(screen)

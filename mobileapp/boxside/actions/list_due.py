@@ -50,7 +50,7 @@ def box_round_view(services: Services, box: str, place: int, total: int) -> Roun
     day = today(services)
     lines = reading.lines(services.store, [box])[box]
     tasks = sorted((d for d in tasks_of(services, box) if d.on <= day), key=lambda d: pressing(d, day))
-    visit, done = _open_visit(services, box)
+    visit, done = open_visit(services, box)
     main, more, signs = round_acts(services, lines, [due.task for due in tasks], done)
     return RoundView(
         box_id=box,
@@ -96,7 +96,7 @@ def feeding_cautions(services: Services) -> tuple[str, ...]:
     return tuple(caution.text for caution in profile(services).cautions if caution.where == "feed")
 
 
-def _open_visit(services: Services, box: str) -> tuple[str, tuple[str, ...]]:
+def open_visit(services: Services, box: str) -> tuple[str, tuple[str, ...]]:
     """Return the visit that is still open at a box, or a new one, and the kinds logged in it."""
     now_ms = services.clock.now_ms()
     recent = [

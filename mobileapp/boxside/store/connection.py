@@ -23,11 +23,14 @@ PRAGMAS = {
     "synchronous": 2,
     "foreign_keys": 1,
     "wal_autocheckpoint": 0,
+    # Without a limit the write-ahead file keeps its size once grown, and looks due for a checkpoint ever after.
+    "journal_size_limit": 1 << 20,
     "busy_timeout": 5000,
     "cache_size": -16000,
     "temp_store": 2,
 }
 CHECKPOINT_PAGES = 1000
+SQLITE_ERRORS = (DatabaseError, InterfaceError, OperationalError, sqlite3.Error)
 
 
 @dataclass(slots=True)
@@ -68,11 +71,21 @@ class Store:
             (key, value),
         )
 
-    def checkpoint(self) -> None:
-        """Fold the write-ahead file into the log where it has grown; between saves only."""
+    def checkpoint(self) -> bool:
+        """Fold the write-ahead file into the log where it has grown; between saves only.
+
+        False where the disk refuses: everything saved is safe in the write-ahead file, and the next save
+        leads to the next attempt.
+        """
         wal = self.path.with_name(self.path.name + "-wal")
-        if wal.exists() and wal.stat().st_size > CHECKPOINT_PAGES * 4096:
-            self.database.execute_sql("PRAGMA wal_checkpoint(PASSIVE)").fetchall()
+        try:
+            if wal.stat().st_size > CHECKPOINT_PAGES * 4096:
+                self.database.execute_sql("PRAGMA wal_checkpoint(PASSIVE)").fetchall()
+        except FileNotFoundError:
+            return True
+        except (OSError, *SQLITE_ERRORS):
+            return False
+        return True
 
     def close(self) -> None:
         """Close the log; everything saved stays."""
@@ -152,6 +165,3 @@ def _check_pragmas(store: Store) -> None:
         found = store.database.execute_sql(f"PRAGMA {name}").fetchone()[0]
         if str(found) != str(PRAGMAS[name]):
             raise StoreError(f"the log cannot be kept safely here: {name} is {found}. Nothing was changed.")
-
-
-SQLITE_ERRORS = (DatabaseError, InterfaceError, OperationalError, sqlite3.Error)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 from boxside.core.ledger import Fold
 from boxside.core.values.ledger import Line, Posting
@@ -16,6 +17,9 @@ UPSERT_BALANCE = """
 INSERT INTO balance VALUES (?, ?, ?, ?, ?, ?, ?)
 ON CONFLICT (box, cohort, stage, instar, sex, account) DO UPDATE SET n = balance.n + excluded.n
 """
+# Looked up rather than called: a refold reads tens of thousands of lines.
+_STAGES = {str(stage): stage for stage in Stage}
+_SEXES = {str(sex): sex for sex in Sex}
 _IS_LATER = (
     "SELECT 1 FROM touch WHERE ledger = 1 AND subject_id = ? AND (visit_ms, phase, at_ms, event_id) > (?, ?, ?, ?) "
     "LIMIT 1"
@@ -82,10 +86,9 @@ def plus(lines: dict[Line, int], shifts: dict[Line, int]) -> dict[Line, int]:
     return moved
 
 
-def line_of(row: tuple[object, ...]) -> Line:
+def line_of(row: tuple[Any, ...]) -> Line:
     """Return the line of a row that begins with box, cohort, stage, instar and sex."""
-    box, cohort, stage, instar, sex, *_ = row
-    return Line(str(box), str(cohort), Stage(str(stage)), int(str(instar)), Sex(str(sex)))
+    return Line(row[0], row[1], _STAGES[row[2]], row[3], _SEXES[row[4]])
 
 
 __all__ = [

@@ -148,12 +148,15 @@ def stream(store: Store, from_ms: int, to_ms: int) -> Iterator[tuple[Event, Stan
 
 
 def postings(store: Store, from_ms: int, to_ms: int) -> Iterator[tuple[Any, ...]]:
-    """Yield the postings of a span: event, nth, time, offset, box, cohort, stage, instar, sex, account, delta."""
+    """Yield the postings of a span in the order of their events, without sorting or holding them all.
+
+    Each is event, nth, time, offset, box, cohort, stage, instar, sex, account, delta.
+    """
     sql = (
         "SELECT p.event_id, p.nth, p.at_ms, e.offset_min, p.box, p.cohort, p.stage, p.instar, p.sex, p.account, "
-        "p.delta "
-        "FROM posting p JOIN event e ON e.id = p.event_id WHERE p.at_ms >= ? AND p.at_ms < ? "
-        "ORDER BY p.visit_ms, p.phase, p.at_ms, p.event_id, p.nth"
+        # CROSS JOIN keeps the order of the loops: events by their index on time, then the postings of each.
+        "p.delta FROM event e CROSS JOIN posting p ON p.event_id = e.id WHERE e.at_ms >= ? AND e.at_ms < ? "
+        "ORDER BY e.at_ms, e.id, p.nth"
     )
     yield from store.database.execute_sql(sql, (from_ms, to_ms))
 
@@ -235,13 +238,16 @@ def _marks(values: Sequence[object]) -> str:
 
 def first_posting_ms(store: Store, cohort: str, stage: str = "") -> int | None:
     """Return when animals of a cohort (in a stage) were first booked into a box, or None."""
-    among = "AND stage = ?" if stage else "AND stage IN ('egg', 'larva', 'prepupa', 'pupa', 'adult')"
-    sql = (
-        f"SELECT at_ms FROM posting WHERE cohort = ? {among} AND account = '' AND delta > 0 "
-        "ORDER BY visit_ms, phase, at_ms, event_id LIMIT 1"
-    )
-    row = store.row(sql, (cohort, stage) if stage else (cohort,))
-    return int(row[0]) if row else None
+    stages = [stage] if stage else list(Stage)
+    found = [first for one in stages if (first := store.row(_FIRST_POSTING, (cohort, str(one)))) is not None]
+    return int(min(found)[2]) if found else None
+
+
+# One stage at a time, so that the index brings the first row first, however long the history is.
+_FIRST_POSTING = (
+    "SELECT visit_ms, phase, at_ms, event_id FROM posting WHERE cohort = ? AND stage = ? AND account = '' "
+    "AND delta > 0 ORDER BY visit_ms, phase, at_ms, event_id LIMIT 1"
+)
 
 
 def lost(store: Store, box: str) -> list[tuple[str, int]]:

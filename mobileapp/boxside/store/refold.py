@@ -8,11 +8,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from boxside.core.ledger import Fold, Folded
+from boxside.core.ledger import Fold, Folded, touched_boxes
 from boxside.core.values.event import Event
 from boxside.core.values.ledger import PRESENT, Line, Posting
 from boxside.store.connection import Store
-from boxside.store.filing import Filed, Place, filed
+from boxside.store.filing import Filed, Place
 from boxside.store.ledger import (
     INSERT_FLAG,
     INSERT_POSTING,
@@ -56,16 +56,16 @@ class Step:
 class Refold:
     """A forward pass over the boxes that differ, in the order of history.
 
-    `old` and `new` hold the balances of the boxes that differ, before and after the change; a box is left as
-    soon as the two agree and no changed event lies `ahead` of it. `agreed` holds, for boxes that were met
-    and do not differ, what was present after a place. Balances are written at the end, since until then
-    they say, with the postings to come, what was present before a place.
+    `new` holds what is present in the boxes that differ, `excess` by how much it differs from what was
+    thought before; a box is left as soon as nothing differs and no changed event lies `ahead` of it.
+    `agreed` holds, for boxes that were met and do not differ, what was present after a place. Balances are
+    written at the end, since until then they say, with the postings to come, what was present before a place.
     """
 
     store: Store
     changed: Mapping[str, Filed]
-    old: dict[str, dict[Line, int]] = field(default_factory=dict)
     new: dict[str, dict[Line, int]] = field(default_factory=dict)
+    excess: dict[str, dict[Line, int]] = field(default_factory=dict)
     agreed: dict[str, tuple[Place, dict[Line, int]]] = field(default_factory=dict)
     ahead: dict[str, Place] = field(default_factory=dict)
     queue: list[tuple[Place, str, Step, Iterator[tuple[Place, Step]]]] = field(default_factory=list)
@@ -91,7 +91,7 @@ class Refold:
             if place > done:
                 done = place
                 self.take(place, step)
-            if box in self.old or place < self.ahead.get(box, place):
+            if box in self.new or place < self.ahead.get(box, place):
                 self.wait(box, history)
             else:
                 self.followed.discard(box)
@@ -131,18 +131,18 @@ class Refold:
 
     def take(self, place: Place, step: Step) -> None:
         """Book one event again, where it changed itself or meets a box that differs."""
-        entry = self.changed.get(place[3]) or filed(step.event, self.store.vocabulary)
-        if place[3] not in self.changed and not any(box in self.old for box in entry.boxes):
+        event = step.event
+        kind = self.store.vocabulary.get(event.kind)
+        boxes = touched_boxes(event, kind)
+        if event.id not in self.changed and not any(box in self.new for box in boxes):
             return
-        lines: dict[Line, int] = {}
-        for box in entry.boxes:
-            lines.update(self.before(box, place))
-        folded = Fold.of(entry.event, entry.kind, lines) if step.counts else Folded()
-        self.track(place, step.before, folded.postings)
-        self.seen.append((place[3],))
-        self.flags += [(place[3], flag) for flag in folded.flags]
+        there = {box: self.before(box, place) for box in boxes}
+        folded = Fold.of(event, kind, _together(there)) if step.counts else Folded()
+        self.track(place, there, step.before, folded.postings)
+        self.seen.append((event.id,))
+        self.flags += [(event.id, flag) for flag in folded.flags]
         if step.before != folded.postings:
-            self.stale.append((place[3],))
+            self.stale.append((event.id,))
             self.postings += [posting_row(place, nth, posting) for nth, posting in enumerate(folded.postings)]
             self.shift(step.before, -1)
             self.shift(folded.postings, 1)
@@ -158,25 +158,36 @@ class Refold:
             return plus(lines, booked_between(self.store, box, since, place))
         return present_before(self.store, box, place)
 
-    def track(self, place: Place, before: Iterable[Posting], after: Iterable[Posting]) -> None:
-        """Carry both balances over the event; take up boxes that now differ, leave those that agree."""
-        were, are = _by_box(before), _by_box(after)
+    def track(
+        self,
+        place: Place,
+        there: Mapping[str, dict[Line, int]],
+        before: tuple[Posting, ...],
+        after: tuple[Posting, ...],
+    ) -> None:
+        """Carry the boxes over the event; take up those that now differ, leave those that agree again."""
+        were = _by_box(before)
+        are = were if before == after else _by_box(after)
         for box in {*were, *are}:
             was, now = were.get(box, {}), are.get(box, {})
-            if box not in self.old:
-                lines = self.before(box, place)
-                if was == now:
-                    self.agreed[box] = (place, plus(lines, now))
-                    continue
-                self.met.add(box)
-                self.old[box] = self.new[box] = lines
-                if box not in self.followed:
-                    self.wait(box, self.history(box, place))
-            self.old[box] = plus(self.old[box], was)
-            self.new[box] = plus(self.new[box], now)
-            if self.old[box] == self.new[box]:
+            lines = plus(there[box] if box in there else self.before(box, place), now)
+            if box not in self.new and was == now:
+                self.agreed[box] = (place, lines)
+                continue
+            if box not in self.new:
+                self.take_up(box, place)
+            if was != now:
+                self.excess[box] = plus(plus(self.excess[box], now), {line: -n for line, n in was.items()})
+            self.new[box] = lines
+            if not self.excess[box]:
                 self.agreed[box] = (place, self.new.pop(box))
-                del self.old[box]
+
+    def take_up(self, box: str, place: Place) -> None:
+        """Follow a box that begins to differ."""
+        self.met.add(box)
+        self.excess[box] = {}
+        if box not in self.followed:
+            self.wait(box, self.history(box, place))
 
     def shift(self, postings: Iterable[Posting], sign: int) -> None:
         """Add postings to, or take them from, what the balances are to be changed by."""
@@ -200,11 +211,20 @@ def refolded(store: Store, changed: Mapping[str, Filed]) -> set[str]:
     return refold.met
 
 
+def _together(boxes: Mapping[str, dict[Line, int]]) -> dict[Line, int]:
+    lines: dict[Line, int] = {}
+    for found in boxes.values():
+        lines.update(found)
+    return lines
+
+
 def _by_box(postings: Iterable[Posting]) -> dict[str, dict[Line, int]]:
     """Return what postings change in the boxes themselves, box by box; changes that cancel are left out."""
     boxes: dict[str, dict[Line, int]] = {}
     for posting in postings:
         if posting.account == PRESENT:
-            box = posting.line.box
-            boxes[box] = plus(boxes.get(box, {}), {posting.line: posting.delta})
-    return boxes
+            lines = boxes.setdefault(posting.line.box, {})
+            lines[posting.line] = lines.get(posting.line, 0) + posting.delta
+    if all(all(lines.values()) for lines in boxes.values()):
+        return boxes
+    return {box: {line: n for line, n in lines.items() if n} for box, lines in boxes.items()}

@@ -82,6 +82,7 @@ WORDS: dict[str, str] = {
     "none": "None",
     "not_saved": "Not saved",
     "not_saved_do": "Your entry is kept here. Try again, or leave it.",
+    "note": "Note",
     "nothing_stage": "Nothing yet",
     "nudge": "Today’s nudge",
     "nudge_none": "Nothing is due today, so no nudge.",

@@ -44,12 +44,8 @@ class AddBoxScreen(Page):
         """Show the box as it is so far."""
         self.new = new
         values = self._values()
-        larval = ("instar", "fed")
-        self.parts = [
-            (part, f"{say(words)}: {values[part]}", icon)
-            for part, words, icon in PARTS
-            if part not in larval or new.stage == FEEDS
-        ]
+        idle = () if new.stage == FEEDS else ("instar", "fed") if new.stage else ("n", "instar", "fed", "cohort")
+        self.parts = [(part, f"{say(words)}: {values[part]}", icon) for part, words, icon in PARTS if part not in idle]
 
     def _values(self) -> dict[str, str]:
         new, view = self.new, self.view
