@@ -64,7 +64,7 @@ def test_one_unknown_father_of_two_still_makes_full_sibs(keeper: Keeper) -> None
     row = rows(keeper)["O"]
     assert row.within == pytest.approx(1 / 4)
     assert dict(row.founder_shares) == pytest.approx({"A": 1 / 2, "B": 3 / 8, "C": 1 / 8})
-    assert "1 of 2 possible male" in " ".join(row.notes)
+    assert "1 of 2 possible males" in " ".join(row.notes)
 
 
 def test_known_relations_of_founders_and_their_permit_are_kept(keeper: Keeper) -> None:
@@ -111,7 +111,7 @@ def test_fathers_are_the_males_that_were_with_the_females_before_the_eggs(keeper
     keeper.stand("2026-06-17")
     introduce(keeper, "B01", "B03", 2)
     row = rows(keeper)["O"]
-    assert row.parents == "1 female of F with 2 males of M"
+    assert row.parents == "1 female of F with one of 2 males of M"
     assert dict(row.founder_shares) == {"F": 0.5, "M": 0.5}
     (group,) = mating_group.mating_groups(keeper.services)
     assert (group.label, [c.cohort for c in group.females]) == ("B01", ["F"])
@@ -144,7 +144,7 @@ def test_a_female_moved_after_mating_takes_her_males_along(keeper: Keeper) -> No
     mating_group.separate(keeper.services, keeper.id("B01"), keeper.id("B09"), sex="female")
     keeper.stand("2026-06-14")
     lay(keeper, "B09", "O")
-    assert rows(keeper)["O"].parents == "1 female of F with 2 males of M"
+    assert rows(keeper)["O"].parents == "1 female of F with one of 2 males of M"
 
 
 @pytest.mark.parametrize(("n_males", "expected"), [(1, 1 / 8), (2, 1 / 16), (4, 1 / 32)])

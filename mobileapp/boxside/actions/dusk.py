@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
@@ -84,7 +84,7 @@ def _row(evening: _Evening, box: str) -> DuskRow:
     )
     now = next((span for span in spans if span.on == evening.on and not span.until_at), None)
     state = _state(evening, box, n_females, n_males, now)
-    broods = tuple(_brood(evening, brood) for brood in evening.broods if _is_in(brood, heads))
+    broods = tuple(_brood(evening, brood) for brood in _in_box(evening.broods, heads))
     named = tuple((_name(evening, cohort), n) for cohort, n in females)
     return DuskRow(
         box_id=box,
@@ -105,8 +105,16 @@ def _row(evening: _Evening, box: str) -> DuskRow:
     )
 
 
-def _is_in(brood: Emerged, heads: Sequence[Heads]) -> bool:
-    return any(head.cohort == brood.cohort and head.sex is brood.sex for head in heads)
+def _in_box(broods: Sequence[Emerged], heads: Sequence[Heads]) -> list[Emerged]:
+    """The broods that a box's adults belong to: of those of one cohort and sex, the youngest first."""
+    found = []
+    for head in heads:
+        left = head.n
+        for brood in reversed(broods):
+            if left and (brood.cohort, brood.sex) == (head.cohort, head.sex):
+                found.append(replace(brood, n=min(left, brood.n)))
+                left -= found[-1].n
+    return sorted(found, key=lambda brood: (brood.on, brood.cohort, brood.sex))
 
 
 def _females(heads: Sequence[Heads]) -> list[tuple[str, int]]:

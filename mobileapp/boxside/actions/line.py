@@ -11,7 +11,7 @@ from boxside.actions.line_sound import SoundLine, sound_line
 from boxside.actions.services import Services
 from boxside.core.breeding import Diversity, living_diversity
 from boxside.core.values.line_view import CohortRow, LineEdge, LineNode, LineView
-from boxside.core.values.lineage import Cohort, CohortKind, Living
+from boxside.core.values.lineage import Cohort, CohortKind, Living, Parents
 from boxside.core.values.stages import Stage
 
 EMPTY = "No cohort has been logged. Add founders, or a box with animals, and the line begins."
@@ -192,15 +192,16 @@ def parents_text(line: SoundLine, cohort: Cohort) -> str:
         return "from " + " and ".join(line.at(source.cohort) for source in cohort.parts)
     if cohort.dams is None or cohort.sires is None:
         return "unknown" if cohort.id in line.facts.unknown else "founders"
-    return f"{_side(line, cohort.dams.sources, cohort.dams.n_parents, 'female')} with " + _side(
-        line, cohort.sires.sources, cohort.sires.n_parents, "male"
-    )
+    fathers = cohort.dams.n_parents * cohort.males_per_clutch
+    is_one = fathers == 1 and cohort.sires.n_parents > 1
+    return f"{_side(line, cohort.dams, 'female')} with {'one of ' if is_one else ''}{_side(line, cohort.sires, 'male')}"
 
 
-def _side(line: SoundLine, sources: tuple[object, ...], n: int, word: str) -> str:
-    names = list(dict.fromkeys(line.at(str(getattr(source, "cohort", ""))) for source in sources))
+def _side(line: SoundLine, parents: Parents, word: str) -> str:
+    names = list(dict.fromkeys(line.at(source.cohort) for source in parents.sources))
     if all(name in line.facts.unknown for name in names):
         return f"unknown {word}s"
+    n = parents.n_parents
     return f"{n} {word}{'' if n == 1 else 's'} of {' or '.join(names)}"
 
 

@@ -11,7 +11,7 @@ from boxside.core.values.event import Json
 from boxside.core.values.lineage import Cohort, Parents, Source
 from boxside.core.values.stages import Sex
 
-_WORDS = {Sex.FEMALE: ("female", "females"), Sex.MALE: ("male", "males")}
+_WORDS = {Sex.FEMALE: "females", Sex.MALE: "males"}
 
 
 class Names(Protocol):
@@ -128,7 +128,7 @@ def noted(claim: Claim) -> list[str]:
     """Return what is assumed of these parents, in sentences."""
     if claim.basis in ("unknown", "mother"):
         return []
-    one, many = _WORDS[claim.sex]
+    many = _WORDS[claim.sex]
     texts = []
     if not claim.are_sexed:
         texts.append(f"The adults were not sexed: any of the {claim.n_possible} may be its {many}.")
@@ -138,7 +138,7 @@ def noted(claim: Claim) -> list[str]:
             "which makes its animals full sibs. Say how many if there were more."
         )
     elif not claim.is_sure:
-        texts.append(f"{claim.n} of {max(claim.n_possible, claim.n)} possible {many if claim.n > 1 else one}.")
+        texts.append(f"{claim.n} of {max(claim.n_possible, claim.n)} possible {many}.")
     if claim.basis == "together" and claim.sex is Sex.MALE and claim.n_possible > 1:
         texts.append(f"Any of the {claim.n_possible} males that were with the females may be the father.")
     return texts
