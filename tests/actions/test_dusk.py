@@ -185,7 +185,7 @@ def test_introduced_paired_laid_and_parted(summer: Keeper) -> None:
     assert row(summer, "B01").state == "laying"
     mating_group.separate(summer.services, summer.id("B01"), summer.id("B03"))
     assert (row(summer, "B01").n_males, row(summer, "B03").n_males) == (0, 3)
-    assert row(summer, "B01").headline == "Eggs laid. 2 females."
+    assert row(summer, "B01").headline == "Eggs laid. 2 females. Parted 20 Jun."
 
 
 def test_adults_that_may_die_soon_are_named_with_their_days(summer: Keeper) -> None:

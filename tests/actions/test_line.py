@@ -75,6 +75,24 @@ def test_known_relations_of_founders_and_their_permit_are_kept(keeper: Keeper) -
     assert (table["permit"], table["place"]) == ("2026-17", "meadow")
 
 
+def test_founders_added_later_are_related_to_the_children_of_their_relatives(keeper: Keeper) -> None:
+    """B is added when A has offspring already: half of A's kinship to B is theirs, k = 1/16."""
+    found(keeper, "A", 4, "B01")
+    found(keeper, "C", 4, "B02")
+    keeper.stand("2026-08-01")
+    start(keeper, "O", "2026-07-01", female("A"), male("C"))
+    found(keeper, "B", 6, "B03", related=(("A", 0.125),))
+    assert k(keeper, "B", "O") == pytest.approx(1 / 16)
+
+
+def test_a_cohort_may_be_named_like_an_unknown_parent(keeper: Keeper) -> None:
+    found(keeper, "O: unknown males", 4, "B01")
+    keeper.stand("2026-08-01")
+    start(keeper, "O", "2026-07-01", female("O: unknown males"))
+    assert [node.unknown for node in view(keeper).nodes].count(True) == 1
+    assert rows(keeper)["O"].parents == "1 female of O: unknown males with unknown males"
+
+
 def log_data(keeper: Keeper, name: str) -> dict[str, object]:
     (cohort,) = [e for e in reading.entities(keeper.services.store, "cohort") if e.label == name]
     return dict(cohort.data)

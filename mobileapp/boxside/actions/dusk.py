@@ -85,11 +85,13 @@ def _row(evening: _Evening, box: str) -> DuskRow:
     now = next((span for span in spans if span.on == evening.on and not span.until_at), None)
     state = _state(evening, box, n_females, n_males, now)
     broods = tuple(_brood(evening, brood) for brood in _in_box(evening.broods, heads))
+    parted = _parted(evening, box) if n_females and not n_males else ""
     named = tuple((_name(evening, cohort), n) for cohort, n in females)
     return DuskRow(
         box_id=box,
         label=entity.shown if entity else box[:8],
-        headline=_headline(state, now, n_females, n_males, spans, evening),
+        headline=_headline(state, now, n_females, n_males, spans, evening)
+        + (f" {parted}." if parted else ""),
         who=_who(evening, heads),
         state=state,
         n_females=n_females,
@@ -102,6 +104,7 @@ def _row(evening: _Evening, box: str) -> DuskRow:
         offers=_offers(evening, box, [cohort for cohort, _ in females]) if not n_males and n_females else (),
         warnings=tuple(brood.text for brood in broods if brood.soon or brood.past),
         is_glowing=now is not None,
+        parted=parted,
     )
 
 
@@ -139,10 +142,20 @@ def _state(evening: _Evening, box: str, n_females: int, n_males: int, now: GlowS
 
 def _has_laid(evening: _Evening, box: str) -> bool:
     """Whether eggs were laid here since the females came."""
+    return _since_they_came(evening, box, "laid") is not None
+
+
+def _since_they_came(evening: _Evening, box: str, kind: str) -> int | None:
+    """When something last happened here since the females came, None where it did not."""
     stays = [stay for stay in stays_of(evening.moves, box) if stay.until is None]
     newest = {item.kind: item for item in reading.newest(evening.services.store, "box", [box])[box]}
-    laid = newest.get("laid")
-    return bool(stays) and laid is not None and laid.at_ms >= stays[-1].since[2]
+    seen = newest.get(kind)
+    return seen.at_ms if stays and seen is not None and seen.at_ms >= stays[-1].since[2] else None
+
+
+def _parted(evening: _Evening, box: str) -> str:
+    ms = _since_they_came(evening, box, "separated")
+    return f"Parted {day_text(day_of(ms, evening.zone), evening.today)}" if ms is not None else ""
 
 
 def _headline(

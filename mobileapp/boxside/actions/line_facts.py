@@ -61,6 +61,13 @@ class LineFacts:
         """Keep a note on a cohort."""
         self.notes.setdefault(name, []).append(text)
 
+    def free(self, name: str) -> str:
+        """Return a name that no cohort has."""
+        taken = {*self.names.values(), *self.unknown, *self.pools}
+        while name in taken:
+            name += "·"
+        return name
+
     def named(self, ids: Mapping[str, int]) -> dict[str, int]:
         """Return numbers by name instead of by id; animals of no cohort count as unknown."""
         found: dict[str, int] = {}
@@ -87,6 +94,8 @@ def line_facts(services: Services, entered: Event | None = None) -> LineFacts:
     _share_boxes(facts)
     for origin in facts.origins.values():
         _add(facts, origin)
+    # Founders first: one that is related to another is related to all that descends from it, whenever it was added.
+    facts.cohorts.sort(key=lambda cohort: cohort.kind is not CohortKind.FOUNDERS)
     return facts
 
 
@@ -193,7 +202,7 @@ def _pool(facts: LineFacts, together: Sequence[str]) -> None:
             origin = facts.origins.get(cohort)
             if origin is None or origin.kind == "individual":
                 continue
-            pool = f"{cohort}, {_POOLS[sex]} before {together[0]}"
+            pool = facts.free(f"{cohort}, {_POOLS[sex]} before {together[0]}")
             facts.pools[pool] = cohort
             born = Cohort(pool, CohortKind.GROUP, parts=(Source(cohort),), size=n)
             first = min(together, key=lambda name: list(facts.origins).index(name))
@@ -248,7 +257,7 @@ def _laid(facts: LineFacts, origin: Origin) -> Cohort:
 
 
 def _unknown(facts: LineFacts, origin: Origin, sex: Sex) -> str:
-    name = f"{origin.name}: {UNKNOWN[sex]}"
+    name = facts.free(f"{origin.name}: {UNKNOWN[sex]}")
     facts.unknown.add(name)
     facts.cohorts.append(Cohort(name, CohortKind.FOUNDERS))
     facts.note(origin.name, f"{UNKNOWN[sex].capitalize()}: counted as unrelated to all others, which may be too kind.")

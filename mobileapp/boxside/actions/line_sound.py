@@ -53,11 +53,12 @@ def sound_kinships(facts: LineFacts) -> Kinships:
         return kinships(facts.cohorts)
     except EntryError:
         facts.cohorts = _sound(facts)
-    while True:
+    for _ in range(len(facts.cohorts) + 1):
         try:
             return kinships(facts.cohorts)
         except EntryError as error:
-            _set_last_aside(facts, str(error))
+            _set_first_aside(facts, str(error))
+    return kinships(facts.cohorts)
 
 
 def _sound(facts: LineFacts) -> list[Cohort]:
@@ -89,7 +90,7 @@ def _aside(facts: LineFacts, cohort: Cohort, why: str) -> Cohort:
     return Cohort(cohort.id, CohortKind.FOUNDERS, size=cohort.size, born_on=cohort.born_on)
 
 
-def _set_last_aside(facts: LineFacts, why: str) -> None:
+def _set_first_aside(facts: LineFacts, why: str) -> None:
     """Numbers that only the arithmetic refuses, such as two fathers from a cohort of one: set that cohort aside."""
     for i, cohort in enumerate(facts.cohorts):
         if cohort.kind is CohortKind.FOUNDERS:

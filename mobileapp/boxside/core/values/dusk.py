@@ -83,7 +83,8 @@ class DuskRow:
     `state` is glowing, alone (glows, and no male is in the box), paired, laying (eggs since the males came),
     waiting (females that do not glow) or males (males only). `headline` says it in words. `acts` are what can be
     logged here, the likeliest first: those with an empty `asks` and no `command` need one tap; the commands introduce,
-    separate and lay open a form. `evenings` are the last glows, newest first; `offers` are males for these females.
+    separate and lay open a form. `evenings` are the last glows, newest first; `offers` are males for these females;
+    `parted` says when a pairing of these females was ended.
     """
 
     box_id: str
@@ -101,6 +102,7 @@ class DuskRow:
     offers: tuple[Offer, ...] = ()
     warnings: tuple[str, ...] = ()
     is_glowing: bool = False
+    parted: str = ""
 
 
 @dataclass(frozen=True, slots=True)
