@@ -78,7 +78,9 @@ class Audit:
     def note(self, what: str, widget: Any, **more: Any) -> None:
         """Put down one finding."""
         name = getattr(widget, "text", "") or getattr(widget, "title", "") or getattr(widget, "mark", "")
-        self.found.append({"scene": self.scene, "what": what, "widget": type(widget).__name__, "name": str(name)[:60], **more})
+        self.found.append(
+            {"scene": self.scene, "what": what, "widget": type(widget).__name__, "name": str(name)[:60], **more}
+        )
 
     def targets(self) -> list[Any]:
         """Return the enabled targets that show."""
@@ -175,7 +177,9 @@ class Audit:
         width = float(int(label.width))
         high = text_size(label.text, label.font_name, label.font_size, width)[1]
         lines = label.line_height if label.line_height > 1 else 1.0
-        return widest_word(label.text, label.font_name, label.font_size), min(high * lines, max(high, float(label.texture_size[1])))
+        return widest_word(label.text, label.font_name, label.font_size), min(
+            high * lines, max(high, float(label.texture_size[1]))
+        )
 
     def _inside(self, label: Any) -> None:
         from boxside.ui.widgets.press import Press

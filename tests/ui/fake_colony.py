@@ -160,7 +160,15 @@ def colony(n: int = 5, **values: Any) -> Services:
     boxes = [Box(f"id{i}", f"B{i:02d}", whos[i % 5], is_due=i <= 3) for i in range(1, n + 1)]
     made = Services(boxes=boxes, **values)
     made.history = [
-        HistoryRow(f"e{i}", "fed", f"{20 - i} Nov, 20:15", "Fed", "2 small snails" if i % 2 else "", values={"n": 2}, fields=(N,))
+        HistoryRow(
+            f"e{i}",
+            "fed",
+            f"{20 - i} Nov, 20:15",
+            "Fed",
+            "2 small snails" if i % 2 else "",
+            values={"n": 2},
+            fields=(N,),
+        )
         for i in range(8)
     ]
     made.history[1] = replace(made.history[1], note="One stayed outside the shell the whole evening.")
@@ -230,7 +238,15 @@ def shelf_view(services: Services, search: str = "", offset: int = 0, limit: int
     """Return the boxes whose code holds what is searched for."""
     found = [b for b in services.boxes if search in b.label]
     rows = tuple(
-        ShelfRow(b.box_id, b.label, b.who, "Feeding since Tuesday" if b.is_due else "Moisture on Friday", WHY, b.is_due, b.is_due)
+        ShelfRow(
+            b.box_id,
+            b.label,
+            b.who,
+            "Feeding since Tuesday" if b.is_due else "Moisture on Friday",
+            WHY,
+            b.is_due,
+            b.is_due,
+        )
         for b in found[offset : offset + limit]
     )
     return ShelfView(rows, len(found), offset, search)
@@ -294,7 +310,9 @@ def settings_view(services: Services) -> SettingsView:
         ("Snails and slugs", CAUTION),
         ("Protected species", "Take and keep glow-worms only where it is allowed. Do not release captive stock."),
     )
-    return SettingsView(rows, cautions, ("3 boxes are due", "B01 feeding, B02 feeding, B03 moisture"), (("Version", "0.1.0"),))
+    return SettingsView(
+        rows, cautions, ("3 boxes are due", "B01 feeding, B02 feeding, B03 moisture"), (("Version", "0.1.0"),)
+    )
 
 
 def change_setting(services: Services, key: str, value: Any) -> SettingsView:

@@ -79,7 +79,9 @@ def _notice(app: Any) -> None:
 
 def _box(part: str) -> Scene:
     def show(app: Any) -> None:
-        app.services.photos += [str(bundled("assets") / "icon.png")] * 2 if (bundled("assets") / "icon.png").exists() else []
+        app.services.photos += (
+            [str(bundled("assets") / "icon.png")] * 2 if (bundled("assets") / "icon.png").exists() else []
+        )
         app.shell.go("box", box_id="id1", back_to="shelf", part=part)
 
     return show

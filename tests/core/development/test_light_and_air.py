@@ -156,7 +156,5 @@ def test_air_and_salt_out_of_range_are_refused():
 
 
 def test_day_length_grows_towards_midsummer():
-    lengths = [
-        sun_day(date(2026, 3, 1) + timedelta(days=d), 52, 13, UTC).day_length_h for d in range(0, 110, 10)
-    ]
+    lengths = [sun_day(date(2026, 3, 1) + timedelta(days=d), 52, 13, UTC).day_length_h for d in range(0, 110, 10)]
     assert lengths == sorted(lengths)

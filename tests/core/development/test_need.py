@@ -118,9 +118,7 @@ def test_a_threshold_known_for_certain_has_one_node():
     assert np.median(sums) == pytest.approx(214.8, rel=0.02)
 
 
-@pytest.mark.parametrize(
-    "known", [DaysBand(0, 5), DaysBand(9, 5), ThermalNeed(-2, 200, 1, 1), ThermalNeed(9, 0, 1, 1)]
-)
+@pytest.mark.parametrize("known", [DaysBand(0, 5), DaysBand(9, 5), ThermalNeed(-2, 200, 1, 1), ThermalNeed(9, 0, 1, 1)])
 def test_a_profile_that_means_nothing_is_refused(known):
     with pytest.raises(EntryError, match="Correct the profile"):
         prior_need(known)

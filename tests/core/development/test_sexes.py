@@ -53,9 +53,7 @@ def test_warming_the_females_does_the_same():
 
 
 def test_females_that_wait_long_are_met_by_late_males():
-    patient, hasty = (
-        compare(pupae(6, 0), pupae(6, 8, adult=wait), Treatment())[0] for wait in ((12, 20), (1, 2))
-    )
+    patient, hasty = (compare(pupae(6, 0), pupae(6, 8, adult=wait), Treatment())[0] for wait in ((12, 20), (1, 2)))
     assert patient.lag_days.likely < -5
     assert patient.met_frac.likely > 0.9
     assert hasty.met_frac.likely < 0.4

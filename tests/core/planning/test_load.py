@@ -33,9 +33,7 @@ dues = st.lists(
 
 
 def test_boxes_by_day_with_the_overdue_on_the_first():
-    days = load_by_day(
-        [due("B01", -3), due("B02", 0, urgency=5), due("B03", 4), due("B04", 40)], TODAY, N_DAYS
-    )
+    days = load_by_day([due("B01", -3), due("B02", 0, urgency=5), due("B03", 4), due("B04", 40)], TODAY, N_DAYS)
     assert [[task.box for task in day.tasks] for day in days[:5]] == [["B02", "B01"], [], [], [], ["B03"]]
     assert sum(len(day.tasks) for day in days) == 3
 

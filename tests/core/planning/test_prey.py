@@ -30,9 +30,7 @@ quick = settings(deadline=None, max_examples=80)
 
 
 def box(name="B01", next_days=3, interval=14, larvae=10, per_larva=0.5, past=(), until=None, prey="snails"):
-    return BoxMeals(
-        name, prey, TODAY + timedelta(days=next_days), interval, larvae, per_larva, tuple(past), until
-    )
+    return BoxMeals(name, prey, TODAY + timedelta(days=next_days), interval, larvae, per_larva, tuple(past), until)
 
 
 boxes = st.builds(

@@ -95,9 +95,7 @@ def test_loss_by_hand():
 
 
 def test_half_of_a_stage_takes_the_root_of_its_survival():
-    assert judge_loss(10, 2, 0.25, share_of_stage=0.5).p_value == pytest.approx(
-        judge_loss(10, 2, 0.5).p_value
-    )
+    assert judge_loss(10, 2, 0.25, share_of_stage=0.5).p_value == pytest.approx(judge_loss(10, 2, 0.5).p_value)
 
 
 def test_loss_far_beyond_survival_is_named():

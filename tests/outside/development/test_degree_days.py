@@ -59,9 +59,7 @@ def test_the_misprint_contradicts_its_own_row_and_matches_zalom_1983(checks):
 def test_six_positions_of_the_wave_matches_allen_1976(checks):
     table = checks("development-degree-days")["six_cases"]
     for low, high, sine, triangle in table["rows"]:
-        assert single_sine(low, high, table["lower"], table["upper"]) == pytest.approx(
-            sine, abs=table["tolerance"]
-        )
+        assert single_sine(low, high, table["lower"], table["upper"]) == pytest.approx(sine, abs=table["tolerance"])
         assert single_triangle(low, high, table["lower"], table["upper"]) == pytest.approx(
             triangle, abs=table["tolerance"]
         )
@@ -88,9 +86,7 @@ def test_sine_and_triangle_match_numerical_integration_by_scipy_quad():
             return min(max(temperature, lower), upper) - lower
 
         kinks = [np.arcsin(np.clip((x - mean) / half, -1, 1)) for x in (lower, upper)]
-        sine = quad(
-            lambda t, m=mean, a=half, g=gain: g(m + a * np.sin(t)), -np.pi / 2, np.pi / 2, points=kinks
-        )
+        sine = quad(lambda t, m=mean, a=half, g=gain: g(m + a * np.sin(t)), -np.pi / 2, np.pi / 2, points=kinks)
         bends = [np.clip((x - low) / (high - low), 0, 1) for x in (lower, upper)]
         line = quad(lambda x, a=low, b=high, g=gain: g(a + (b - a) * x), 0, 1, points=bends)
         assert single_sine(low, high, lower, upper) == pytest.approx(sine[0] / np.pi, abs=1e-6)

@@ -30,8 +30,7 @@ def test_cuts_match_silalom_lamprigera(checks):
     firefly = checks["lamprigera"]
     expected, within = firefly["expected"], firefly["tolerance"]
     groups = [
-        Group(mean, sd)
-        for mean, sd in zip(firefly["inputs"]["mean_mm"], firefly["inputs"]["sd_mm"], strict=True)
+        Group(mean, sd) for mean, sd in zip(firefly["inputs"]["mean_mm"], firefly["inputs"]["sd_mm"], strict=True)
     ]
     cuts = [cut_between(a, b) for a, b in pairwise(groups)]
     assert [cut.at for cut in cuts] == pytest.approx(expected["cuts_mm"], abs=within)
@@ -68,9 +67,7 @@ def test_sizes_of_known_instars_match_stat2data_caterpillars(checks, caterpillar
     bodies = [Body(float(i), float(m)) for i, m in zip(instar, mass, strict=True)]
     groups = sizes_by_day(bodies)
     assert [group.n for group in groups] == expected["n"]
-    assert [group.geometric_mean_mm for group in groups] == pytest.approx(
-        expected["geometric_mean_g"], abs=within
-    )
+    assert [group.geometric_mean_mm for group in groups] == pytest.approx(expected["geometric_mean_g"], abs=within)
     assert [group.lengths_mm[-1] for group in groups] == pytest.approx(expected["largest_g"], abs=within)
     ratios = dyar_fit([group.lengths_mm[-1] for group in groups]).ratios
     assert list(ratios) == pytest.approx(expected["ratio_of_largest"], abs=1e-6)

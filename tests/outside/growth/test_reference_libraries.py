@@ -91,9 +91,7 @@ def test_dyar_line_matches_scipy_regression(widths):
 
 
 @few
-@given(
-    st.floats(1.0, 10.0), st.floats(0.1, 6.0), st.floats(0.1, 2.0), st.floats(0.1, 2.0), st.floats(0.1, 0.9)
-)
+@given(st.floats(1.0, 10.0), st.floats(0.1, 6.0), st.floats(0.1, 2.0), st.floats(0.1, 2.0), st.floats(0.1, 0.9))
 def test_cut_matches_scipy_root(mean, gap, sd_a, sd_b, share):
     def difference(x):
         return share * stats.norm.pdf(x, mean, sd_a) - (1 - share) * stats.norm.pdf(x, mean + gap, sd_b)

@@ -35,9 +35,7 @@ def test_a_whole_day_matches_desruisseaux_2009():
     assert event.decoded("DTSTAMP") == STAMP
 
 
-@pytest.mark.parametrize(
-    "day", [date(2026, 3, 28), date(2026, 3, 29), date(2026, 10, 25), date(2026, 10, 26)]
-)
+@pytest.mark.parametrize("day", [date(2026, 3, 28), date(2026, 3, 29), date(2026, 10, 25), date(2026, 10, 26)])
 def test_local_times_survive_both_clock_changes_matches_desruisseaux_2009(day):
     at = from_ms(local_ms(day, 19 * 60 + 30, BERLIN), BERLIN)
     alarm = from_ms(local_ms(day, 18 * 60, BERLIN), BERLIN)

@@ -19,9 +19,7 @@ def test_decimal_comma_and_day_first_match_pandas_read_csv():
     choice = logger_layouts(text)
     (layout,) = choice.layouts
     ours = daily_extremes(read_logger(text, layout).rows, lambda _: 0)
-    frame = pd.read_csv(
-        io.StringIO(text), sep=";", decimal=",", parse_dates=[1], date_format="%d.%m.%Y %H:%M"
-    )
+    frame = pd.read_csv(io.StringIO(text), sep=";", decimal=",", parse_dates=[1], date_format="%d.%m.%Y %H:%M")
     theirs = frame.groupby(frame["Datum Uhrzeit"].dt.date)["Temp. (°C)"].agg(["min", "max"])
     whole = theirs[frame.groupby(frame["Datum Uhrzeit"].dt.date).size() == 24]
     assert len(ours.days) == len(whole) == 16

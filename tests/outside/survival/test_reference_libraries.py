@@ -199,9 +199,7 @@ def test_nonnegative_least_squares_matches_scipy(seed):
 
 inspected = st.lists(
     st.builds(
-        lambda after, width, open_end, n: Between(
-            float(after), math.inf if open_end else float(after + width), n
-        ),
+        lambda after, width, open_end, n: Between(float(after), math.inf if open_end else float(after + width), n),
         st.integers(0, 12),
         st.integers(1, 6),
         st.booleans(),

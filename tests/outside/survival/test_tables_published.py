@@ -57,9 +57,7 @@ def test_growth_identities_match_lemnia_2005(checks):
     table = life_table([0.0, age], [1.0, 1.0], [0.0, r0])
     assert table.rate == pytest.approx(rate, abs=1e-12)
     assert table.factor == pytest.approx(beetle["expected"]["factor"], abs=beetle["lambda_tolerance"])
-    assert table.generation == pytest.approx(
-        beetle["expected"]["generation"], abs=beetle["generation_tolerance"]
-    )
+    assert table.generation == pytest.approx(beetle["expected"]["generation"], abs=beetle["generation_tolerance"])
 
 
 def test_share_intervals_match_newcombe_1998(checks):
