@@ -112,8 +112,8 @@ class Audit:
     def _size(self, target: Any) -> None:
         from kivy.metrics import dp
 
-        from boxside.ui.widgets.button import BigButton
         from boxside.ui.widgets.actgrid import MainGrid
+        from boxside.ui.widgets.button import BigButton
 
         least = MAIN_DP if isinstance(target, BigButton) and isinstance(target.parent, MainGrid) else OTHER_DP
         if min(target.width, target.height) < dp(least) - SLACK:
@@ -223,19 +223,18 @@ class Audit:
         return tuple(self.app.theme.ground[:3])
 
 
-def audit_scenes(names: list[str]) -> dict[str, Any]:
-    """Look at scenes; returns the findings and how much was looked at."""
-    from boxside.app.pictures import frames
-    from tests.ui.scenes import SCENES, at_scene
+def audit_scenes(names: list[str], themes: bool = True) -> dict[str, Any]:
+    """Look at scenes, in all themes if asked; returns the findings and how much was looked at."""
+    from tests.ui.scenes import SCENES, stage
 
     found: list[Finding] = []
     n_targets = n_texts = 0
-    for name in names or list(SCENES):
-        with at_scene(name, "day") as app:
-            frames(4)
-            audit = Audit(app, name)
+    with stage() as on_stage:
+        for name in names or list(SCENES):
+            audit = Audit(on_stage.show(name, "day"), name)
             audit.geometry()
-            audit.contrast()
+            if themes:
+                audit.contrast()
             found += audit.found
             n_targets += audit.n_targets
             n_texts += audit.n_texts
@@ -252,7 +251,7 @@ def main() -> None:
 
     width, height = (round(int(n) * float(density)) for n in size.split("x"))
     prepare_kivy(True, (width, height))
-    Path(out).write_text(json.dumps(audit_scenes(names), indent=1), encoding="utf-8")
+    Path(out).write_text(json.dumps(audit_scenes(names, scale == "1.0"), indent=1), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -44,6 +44,7 @@ class Driver:
         self.app = app
         self.t = 1000.0
         contacts.forget()
+        contacts._last = None
         contacts.now = lambda: self.t
         frames(3)
 
@@ -69,6 +70,10 @@ class Driver:
 
         top = self.shell.sheet or self.shell
         return "\n".join(w.text for w in top.walk() if isinstance(w, Label) and w.text)
+
+    def settle(self) -> None:
+        """Let what was just opened be laid out."""
+        frames(4)
 
     def find(self, words: str) -> Any:
         """Return the target with those words, or that begins with them."""

@@ -300,8 +300,10 @@ def settings_view(services: Services) -> SettingsView:
     rows = (
         SettingRow("theme", "Screen", "Theme", now["theme"], str(now["theme"]).capitalize(), "choice",
                    (("day", "Day"), ("dim", "Dim"), ("red", "Red")), hint="Red keeps green and blue light off."),
-        SettingRow("keep_awake", "Screen", "Screen stays awake", now["keep_awake"], "Yes", "choice", (("yes", "Yes"), ("no", "No"))),
-        SettingRow("nudge_minute", "Nudges", "Time of the nudge", minute, f"{minute // 60:02d}:{minute % 60:02d}", "minute"),
+        SettingRow("keep_awake", "Screen", "Screen stays awake", now["keep_awake"], "Yes", "choice",
+                   (("yes", "Yes"), ("no", "No"))),
+        SettingRow("nudge_minute", "Nudges", "Time of the nudge", minute, f"{minute // 60:02d}:{minute % 60:02d}",
+                   "minute"),
         SettingRow("latitude_deg", "Place", "Latitude", now["latitude_deg"], f"{now['latitude_deg']}°", "number",
                    minimum=-66, maximum=66, step=1, unit="°", hint="For day length only; it stays on this device."),
         SettingRow("keeper", "Place", "Your initials", now["keeper"], str(now["keeper"]), "text"),
@@ -344,4 +346,4 @@ NAMES = (
 )  # fmt: skip
 ACTIONS: dict[str, Any] = {name: globals()[name] for name in NAMES}
 
-__all__ = ["ACTIONS", "Services", "colony", "Notice"]
+__all__ = ["ACTIONS", "Notice", "Services", "colony"]

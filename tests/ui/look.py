@@ -16,7 +16,7 @@ sys.path[:0] = [str(ROOT / "mobileapp"), str(ROOT)]
 def main() -> None:
     """Draw."""
     folder = Path(sys.argv[1])
-    size, density, scale, themes, names = (sys.argv[2:] + ["", "", "", "", ""])[:5]
+    size, density, scale, themes, names = ([*sys.argv[2:], "", "", "", "", ""])[:5]
     os.environ["KIVY_METRICS_DENSITY"] = density or "3"
     os.environ["KIVY_METRICS_FONTSCALE"] = scale or "1"
     from boxside.app.phone import prepare_kivy

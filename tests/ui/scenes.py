@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -30,6 +29,13 @@ def running(services: Services, theme: str = "day", desk: Any = None, **changed:
     """Run the real app on a colony and take it away afterwards."""
     services.theme = theme
     app = BoxsideApp(services, bundled("assets"), desk or InlineDesk(services), Acts({**ACTIONS, **changed}))
+    with shown(app):
+        yield app
+
+
+@contextmanager
+def shown(app: Any) -> Iterator[Any]:
+    """Run an app up to its first screen and take it away afterwards."""
     begin(app)
     frames(5)
     try:
@@ -41,7 +47,6 @@ def running(services: Services, theme: str = "day", desk: Any = None, **changed:
         for event in Clock.get_events():
             event.cancel()
         App._running_app = None
-        gc.collect()
 
 
 def act_named(view: Any, label: str) -> Any:
@@ -169,35 +174,44 @@ SCENES: dict[str, Scene] = {
 NEW = ("start",)
 
 
-def at_scene(name: str, theme: str) -> Any:
-    """Return a context in which the app shows that scene."""
-    return _Scene(name, theme)
+class Stage:
+    """One running app that is set to one scene after another, each on a fresh colony."""
 
+    def __init__(self, app: Any) -> None:
+        self.app = app
 
-class _Scene:
-    def __init__(self, name: str, theme: str) -> None:
-        self.name, self.theme = name, theme
-
-    def __enter__(self) -> Any:
-        services = colony(24, is_new=self.name in NEW)
-        self.context = running(services, self.theme)
-        app = self.context.__enter__()
-        SCENES[self.name](app)
-        frames(6)
+    def show(self, name: str, theme: str) -> Any:
+        """Return the app, showing that scene in that theme."""
+        app = self.app
+        app.services = app.shell.services = app.desk.services = colony(24, is_new=name in NEW)
+        app.services.theme = theme
+        if app.shell.sheet is not None:
+            app.shell.close_sheet(app.shell.sheet)
+        app.shell.bar.hush()
+        if "round" in app.shell.built:
+            app.shell.built["round"].passed = []
+        app.on_start()
+        SCENES[name](app)
+        frames(5)
         return app
 
-    def __exit__(self, *error: Any) -> None:
-        self.context.__exit__(*error)
+
+@contextmanager
+def stage() -> Iterator[Stage]:
+    """Run the app for scenes."""
+    with running(colony()) as app:
+        yield Stage(app)
 
 
 def draw_scenes(folder: Path, theme: str, names: list[str]) -> None:
     """Draw scenes in one theme."""
     warnings.simplefilter("ignore")
-    for name in names or list(SCENES):
-        with at_scene(name, theme):
+    with stage() as on_stage:
+        for name in names or list(SCENES):
+            on_stage.show(name, theme)
             EventLoop.idle()
             path = folder / f"{theme}-{name}.png"
             Path(Window.screenshot(name=str(path))).replace(path)
 
 
-__all__ = ["SCENES", "at_scene", "draw_scenes", "running"]
+__all__ = ["SCENES", "Stage", "draw_scenes", "running", "shown", "stage"]

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from boxside.actions.context import profile, setting, today
+from boxside.actions.labels import check_label
 from boxside.actions.log_event import log_all, saved
 from boxside.actions.services import Services
 from boxside.actions.stamping import new_id
@@ -16,7 +17,6 @@ from boxside.core.values.views import NewBox, NewBoxView, Saved
 from boxside.store import reading
 
 _STAGES = (("larva", "Larvae"), ("egg", "Eggs"), ("prepupa", "Prepupae"), ("pupa", "Pupae"), ("adult", "Adults"))
-_MAX_LABEL = 12
 
 
 def new_box_view(services: Services) -> NewBoxView:
@@ -64,12 +64,11 @@ def add_boxes(services: Services, new: Sequence[NewBox]) -> Saved:
 
 
 def _check_labels(services: Services, labels: Sequence[str]) -> None:
+    same = [label.strip().upper() for label in labels]
     for label in labels:
-        if not label.strip() or len(label) > _MAX_LABEL:
-            raise EntryError(f"A box needs a code of 1 to {_MAX_LABEL} signs. Nothing was saved.")
-        taken = reading.boxes_labelled(services.store, label)
-        if taken or [other.upper() for other in labels].count(label.upper()) > 1:
-            raise EntryError(f"There is already a box {label}. Nothing was saved. Choose another code.")
+        check_label(services, label)
+        if same.count(label.strip().upper()) > 1:
+            raise EntryError(f"The code {label} is given to two boxes. Nothing was saved. Choose another code.")
 
 
 def _drafts(services: Services, new: NewBox, names: Iterator[str]) -> list[Draft]:
@@ -82,6 +81,8 @@ def _drafts(services: Services, new: NewBox, names: Iterator[str]) -> list[Draft
         return drafts
     if new.n is None or new.n < 1:
         raise EntryError(f"{new.label}: say about how many animals live in it. Nothing was saved.")
+    if new.fed == "about" and new.fed_days is None:
+        raise EntryError(f"{new.label}: say about how many days ago it was fed. Nothing was saved.")
     cohort = new.cohort_id
     if not cohort:
         cohort = new_id(services, now_ms)

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from boxside.actions.services import Services
 from boxside.core.values.moments import day_of
-from boxside.core.values.profile import Profile, with_sound_overrides
+from boxside.core.values.profile import Profile, editable, with_sound_overrides
 from boxside.store import reading
 
 
@@ -36,13 +36,23 @@ def today(services: Services) -> date:
 
 
 def overrides(services: Services, species: str) -> dict[str, float]:
-    """Return the keeper's own numbers for a species."""
+    """Return the keeper's own numbers for a species; one that is the profile's own again is none of theirs."""
     own: dict[str, float] = {}
-    for entity in reading.entities(services.store, "profile"):
+    edited = reading.entities(services.store, "profile")
+    known = services.catalog.profiles.get(species)
+    declared = declared_numbers(known) if edited and known else {}
+    for entity in edited:
         key, value = entity.data.get("key"), entity.data.get("value")
         if entity.data.get("species") == species and isinstance(key, str) and isinstance(value, (int, float)):
-            own[key.partition(":")[2]] = value
+            name = key.partition(":")[2]
+            if value != declared.get(name):
+                own[name] = value
     return own
+
+
+def declared_numbers(known: Profile) -> dict[str, float]:
+    """Return all numbers of a profile by key."""
+    return {row.key: row.value for row in editable(known)}
 
 
 def profile(services: Services, species: str = "") -> Profile:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from boxside.actions.entry import checked
+from boxside.actions.entry import check_against_box, checked
+from boxside.actions.labels import check_box_entry
 from boxside.actions.log_event import saved
 from boxside.actions.services import Services
 from boxside.actions.stamping import stamped
@@ -46,6 +47,9 @@ def correct_event(
     )  # fmt: skip
     with saving(services.store) as log:
         corrected = stamped(services, log, checked(services, draft))
+        check_box_entry(services, draft)
         log.append(corrected)
+        # Only now is the old entry out of the ledger: what does not fit without it takes all back.
+        check_against_box(services, corrected)
     services.store.checkpoint()
     return saved(services, corrected, (), was_due=False)

@@ -14,24 +14,35 @@ from boxside.actions.stamping import new_id, stamped
 from boxside.core.values.errors import EntryError
 from boxside.core.values.event import Draft
 from boxside.core.values.moments import local_ms
+from boxside.core.values.vocabulary import Vocabulary
+from boxside.device import export_folder
 from boxside.device.fake import FakeClock, SeededChance
-from boxside.store import saving
+from boxside.store import open_store, reading, saving
 from boxside.store.connection import FILE_NAME
 
 MARK = "demo"
 _MARK_FILE = "this-is-the-demo-colony.txt"
+_FIRST_YEAR = 1973  # ids carry no moment before 1970, and the story begins up to three years back
 
 
-def make_room(data: Path) -> None:
+def make_room(data: Path, out: Path) -> None:
     """Make a folder ready for the demo: an earlier demo goes, a real log stays and is never touched.
+
+    Parameters
+    ----------
+    data : where the demo's log goes
+    out : where its season will be written, which may hold nobody's files either
 
     Raises
     ------
-    EntryError : if the folder holds a log that is not a demo; nothing was changed
+    EntryError : if the folder holds a log that is not a demo, or the other one files that are not ours;
+        nothing was changed
     """
-    if (data / FILE_NAME).exists():
-        if not (data / _MARK_FILE).exists():
-            raise EntryError(f"{data} holds a real log. Nothing was changed. Give the demo another folder.")
+    is_there = (data / FILE_NAME).exists()
+    if is_there and not _is_demo(data):
+        raise EntryError(f"{data} holds a real log. Nothing was changed. Give the demo another folder.")
+    export_folder.prepare(out, [path.name for path in out.glob("*.csv")])
+    if is_there:
         for path in data.glob(f"{FILE_NAME}*"):
             path.unlink()
         shutil.rmtree(data / "photos", ignore_errors=True)
@@ -39,9 +50,20 @@ def make_room(data: Path) -> None:
     (data / _MARK_FILE).write_text("An invented colony. `boxside demo` may replace it at any time.\n", encoding="utf-8")
 
 
+def _is_demo(data: Path) -> bool:
+    """Return whether the log itself says that it is a demo, or holds nothing; a file beside it may be stale."""
+    store = open_store(data, Vocabulary({}))
+    try:
+        return bool(store.meta(MARK)) or reading.is_empty(store)
+    finally:
+        store.close()
+
+
 def fill(services: Services) -> int:
     """Write two seasons up to today into an empty log; return how many events that were."""
     day = today(services)
+    if day.year < _FIRST_YEAR:
+        raise EntryError(f"The demo's seasons need a day from {_FIRST_YEAR} on. Nothing was changed.")
     zone = services.clock.zone_name()
     clock = FakeClock(0, zone)
     device = replace(services.device, clock=clock, chance=SeededChance(f"colony {day}"))

@@ -1,14 +1,14 @@
 """Two believable seasons of an invented colony of common glow-worms, deterministic for a given day.
 
 All of it is made up: names, numbers and dates. The year runs as it does in the trade: larvae are fed from
-March to November and rest in the cool over winter; pupae and adults come in June and July, eggs hatch in
-August.
+March to November and rest in the cool over winter, but for some boxes that are kept warm and fed on; pupae
+and adults come in June and July, eggs hatch in August.
 """
 
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
@@ -48,6 +48,7 @@ class Box:
     counted: date = date.min
     meal_in: bool = False
     days: int = 0
+    resting: bool = False
 
 
 @dataclass(slots=True)
@@ -58,7 +59,6 @@ class Shelf:
     boxes: dict[str, Box] = field(default_factory=dict)
     deeds: list[Deed] = field(default_factory=list)
     minute: int = _EVENING
-    resting: bool = False
     quarantined: list[str] = field(default_factory=list)
 
     def do(self, day: date, kind: str, box: str, fields: Mapping[str, Json] | None = None, note: str = "") -> None:
@@ -128,41 +128,41 @@ def _stock(shelf: Shelf, day: date, code: str, cohort: str, n: int, instar: int)
     shelf.do(day, "fed", code, {"prey": "garden snail", "amount": 2})
 
 
+_PUPATING = 4  # boxes a year
 _SUMMER = ((6, 10), (6, 19), (6, 25), (7, 28), (7, 31), (8, 4))
 
 
 def _season(shelf: Shelf, day: date, start: date) -> None:
     """Let the year turn: rest, waking, splitting, pupation, pairing, eggs, hatch."""
-    when = (day.month, day.day)
     if (day - start).days == 30:
         for code in shelf.quarantined:
             shelf.do(day, "quarantine_ended", code)
-    if when == (11, 28):
-        _rest(shelf, day)
-    elif when == (3, 5) and shelf.resting:
-        _wake(shelf, day)
-    elif when == (10, 8) and day.year == start.year:
+    if (day.month, day.day) == (10, 8) and day.year == start.year:
         _split(shelf, day)
-    elif when == (6, 6):
-        _pupate(shelf, day)
-    elif when in _SUMMER:
-        _summer(shelf, day)
+    if turn := _turns().get((day.month, day.day)):
+        turn(shelf, day)
+
+
+def _turns() -> dict[tuple[int, int], Callable[[Shelf, date], None]]:
+    """Return what happens on which day of every year."""
+    fixed = {(11, 28): _rest, (3, 5): _wake, (6, 6): _pupate, (6, 20): _pair}
+    return {**dict.fromkeys(_SUMMER, _summer), **fixed}
 
 
 def _rest(shelf: Shelf, day: date) -> None:
-    """Move all but the youngest larvae to the cool for the winter."""
-    shelf.resting = True
+    """Move two thirds of the boxes to the cool for the winter."""
     for box in shelf.boxes.values():
-        if box.n > 0 and box.instar > 1:
+        if box.n > 0 and int(box.code[1:]) % 6 > 1:
+            box.resting = True
             shelf.do(day, "rest_began", box.code, {"until": date(day.year + 1, 3, 5).isoformat()})
             shelf.do(day, "box_changed", box.code, {"area": "cool room"})
 
 
 def _wake(shelf: Shelf, day: date) -> None:
     """Bring them back."""
-    shelf.resting = False
     for box in shelf.boxes.values():
-        if box.n > 0:
+        if box.resting:
+            box.resting = False
             shelf.do(day, "rest_ended", box.code)
             shelf.do(day, "box_changed", box.code, {"area": "shelf"})
 
@@ -180,11 +180,11 @@ def _split(shelf: Shelf, day: date) -> None:
 
 
 def _pupate(shelf: Shelf, day: date) -> None:
-    """Let the grown larvae become prepupae and pupae; sexes are seen in the pupa."""
-    for box in shelf.boxes.values():
-        if box.stage == "larva" and box.instar >= 5 and box.n > 0 and not box.cohort.endswith("C"):
-            shelf.do(day, "prepupa", box.code, {"n": box.n})
-            box.stage = "prepupa"
+    """Let the oldest grown larvae become prepupae and pupae; sexes are seen in the pupa."""
+    grown = [box for box in shelf.boxes.values() if box.stage == "larva" and box.instar >= 5 and box.n > 3]
+    for box in sorted(grown, key=lambda box: (-box.instar, -box.days, box.code))[:_PUPATING]:
+        shelf.do(day, "prepupa", box.code, {"n": box.n})
+        box.stage = "prepupa"
 
 
 def _summer(shelf: Shelf, day: date) -> None:
@@ -211,6 +211,24 @@ def _to_adults(shelf: Shelf, box: Box, day: date) -> None:
     box.stage = "adult"
 
 
+def _pair(shelf: Shelf, day: date) -> None:
+    """Let the males of two boxes change places, so that nobody pairs within the own box.
+
+    What was received from outside stays apart.
+    """
+    adults = [b for b in shelf.boxes.values() if b.stage == "adult" and b.n > 1 and not b.cohort.endswith(" D")]
+    for here, there in zip(adults[::2], adults[1::2], strict=False):
+        males = {box.code: box.n // 2 for box in (here, there)}
+        for to, come_from in ((here, there), (there, here)):
+            fields: dict[str, Json] = {
+                "from_box": come_from.code, "n": males[come_from.code], "introduced_sex": "male",
+                "cohort": come_from.cohort,
+            }  # fmt: skip
+            shelf.do(day, "introduced", to.code, fields)
+        here.n += males[there.code] - males[here.code]
+        there.n += males[here.code] - males[there.code]
+
+
 def _to_eggs(shelf: Shelf, box: Box, day: date) -> None:
     """One clutch a box: a new cohort; the spent adults die."""
     name = f"{day.year} {box.cohort.split()[1][0]}{box.code[1:]}"
@@ -228,14 +246,15 @@ def _hatch(shelf: Shelf, box: Box, day: date) -> None:
     if day.month == 7:
         n = box.n // 3
         shelf.do(day, "hatched", box.code, {"n": n, "quality": "estimated"})
+        _first_meal(shelf, box, day)
         return
     left = box.n - 2 * (box.n // 3)
     shelf.do(day, "hatched", box.code, {"n": left - 6, "quality": "estimated"})
     shelf.do(day, "unhatched", box.code, {"n": 6})
     larvae = box.n - 6
     box.stage, box.n, box.instar, box.days = "larva", larvae, 1, 0
-    shelf.do(day, "fed", box.code, {"prey": "young garden snail"})
-    box.fed, box.meal_in = day, True
+    box.counted = day
+    _first_meal(shelf, box, day)
     free = next((f"B{n:02d}" for n in range(1, 25) if shelf.boxes.get(f"B{n:02d}", Box("", "", 0, 1)).n == 0), "")
     if free:
         half = larvae // 2
@@ -245,9 +264,14 @@ def _hatch(shelf: Shelf, box: Box, day: date) -> None:
         box.n -= half
 
 
+def _first_meal(shelf: Shelf, box: Box, day: date) -> None:
+    shelf.do(day, "fed", box.code, {"prey": "young garden snail"})
+    box.fed, box.meal_in = day, True
+
+
 def _day_of_box(shelf: Shelf, box: Box, day: date, away: bool) -> None:
     """Do what one box needs on one day."""
-    box.days += 0 if shelf.resting else 1
+    box.days += 0 if box.resting else 1
     if box.stage == "larva":
         _grow(shelf, box, day)
     if away:
@@ -256,10 +280,10 @@ def _day_of_box(shelf: Shelf, box: Box, day: date, away: bool) -> None:
         shelf.do(day, "meal_taken_out", box.code)
         box.meal_in = False
     wait = _BANDS.get(box.instar, 24) + shelf.chance.choice((-1, 0, 0, 1, 2))
-    if box.stage == "larva" and not shelf.resting and (day - box.fed).days >= wait:
+    if box.stage == "larva" and not box.resting and (day - box.fed).days >= wait:
         _feed(shelf, box, day)
-    if (day - box.misted).days >= (7 if shelf.resting else 3):
-        shelf.do(day, "misted" if shelf.chance.random() < 0.4 else "looked", box.code)
+    if (day - box.misted).days >= (4 if box.resting else 3):
+        shelf.do(day, "misted" if shelf.chance.random() < 0.25 else "looked", box.code)
         box.misted = day
         _see(shelf, box, day)
     if (day - box.renewed).days >= 18 + shelf.chance.randrange(3):
@@ -273,7 +297,7 @@ def _day_of_box(shelf: Shelf, box: Box, day: date, away: bool) -> None:
 
 def _grow(shelf: Shelf, box: Box, day: date) -> None:
     due = _MOULT_AFTER.get(box.instar)
-    if due is not None and box.days >= due and not shelf.resting:
+    if due is not None and box.days >= due and not box.resting:
         shelf.do(day, "moulted", box.code, {"to_instar": box.instar + 1})
         box.instar += 1
 

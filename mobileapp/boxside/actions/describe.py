@@ -28,5 +28,5 @@ def box_text(services: Services, view: RoundView) -> list[str]:
     """Return one box: who lives there, and each due task with its reason."""
     lines = [f"{view.label}  {view.who}"]
     for due in view.due:
-        lines.append(f"    {due.label}: {due.when[:1].lower()}{due.when[1:]}. {due.why}")
+        lines.append(f"    {due.label}: {due.when}: {due.why[:1].lower()}{due.why[1:]}")
     return lines if view.due else [*lines, f"    {view.why}"]

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 
+from boxside.actions.corrections import balances_at, lacking
 from boxside.actions.services import Services
+from boxside.actions.wording import stage_words
+from boxside.core.care import TASKS
 from boxside.core.ledger import Fold, order_key, touched_boxes
 from boxside.core.values.errors import EntryError
 from boxside.core.values.event import Draft, Event, Json
-from boxside.core.values.ledger import Line
+from boxside.core.values.ledger import PRESENT, Account, Line
+from boxside.core.values.moments import iso_text
 from boxside.core.values.vocabulary import Field, FieldType, Kind
 from boxside.store import reading
-from boxside.store.ledger import place_of, present_before
+from boxside.store.intervals import surplus_after
+from boxside.store.ledger import is_last, place_of
 
 _ENTITIES = {FieldType.BOX: "box", FieldType.COHORT: "cohort", FieldType.AREA: "area"}
 # A visit's first act and its last lie minutes apart; a little leeway also for clocks that are set back.
@@ -37,21 +43,49 @@ def checked(services: Services, draft: Draft) -> Draft:
         not known, or if it happened in the future
     """
     kind = kind_named(services, draft.kind)
-    if draft.subject_type not in kind.subjects:
-        raise EntryError(f"{kind.label} is not logged at a {draft.subject_type}. Nothing was saved.")
-    if draft.at_ms is not None and draft.at_ms > services.clock.now_ms() + _AHEAD_MS:
-        raise EntryError("That time lies in the future. Nothing was saved. Log it when it has happened.")
+    check_subject(services, kind, draft.subject_type, draft.subject_id)
+    if kind.name == "void" and draft.voids is None:
+        raise EntryError("Nothing is named to take back. Nothing was saved. Undo takes back what was logged last.")
+    if draft.at_ms is not None:
+        _check_moment(services, draft.at_ms)
     for name in draft.fields:
         if kind.field(name) is None:
             known = ", ".join(field.name for field in kind.fields) or "none"
             raise EntryError(f"{kind.label} has no field {name!r} (known: {known}). Nothing was saved.")
     fields = {field.name: _value(services, kind, field, draft.fields.get(field.name)) for field in kind.fields}
     given = {name: value for name, value in fields.items() if value is not None}
+    _check_task(kind, given)
     return Draft(
         kind=draft.kind, subject_type=draft.subject_type, subject_id=draft.subject_id, fields=given,
         at_ms=draft.at_ms, visit=draft.visit, by=draft.by, note=draft.note, voids=draft.voids,
         replaces=draft.replaces,
     )  # fmt: skip
+
+
+def check_subject(services: Services, kind: Kind, subject_type: str, subject: str) -> None:
+    """Refuse a kind that is not logged at such a subject, and a box, cohort or area that is not there.
+
+    Raises
+    ------
+    EntryError : saying which; nothing was saved
+    """
+    if subject_type not in kind.subjects:
+        raise EntryError(f"{kind.label} is not logged at a {subject_type}. Nothing was saved.")
+    is_known = subject_type not in _ENTITIES.values() or kind.sets == subject_type
+    if not is_known and reading.entity(services.store, subject_type, subject) is None:
+        raise EntryError(f"There is no such {subject_type}. Nothing was saved.")
+
+
+def _check_moment(services: Services, at_ms: int) -> None:
+    if at_ms > services.clock.now_ms() + _AHEAD_MS:
+        raise EntryError("That time lies in the future. Nothing was saved. Log it when it has happened.")
+    if at_ms < 0:
+        raise EntryError("That time lies before 1970. Nothing was saved. Check the year.")
+
+
+def _check_task(kind: Kind, fields: Mapping[str, Json]) -> None:
+    if kind.name == "later" and fields.get("task") not in TASKS:
+        raise EntryError(f"{fields.get('task')!r} is not a task (known: {', '.join(TASKS)}). Nothing was saved.")
 
 
 def _value(services: Services, kind: Kind, field: Field, value: Json) -> Json:
@@ -129,12 +163,8 @@ def check_against_box(services: Services, event: Event) -> None:
     kind = services.catalog.vocabulary.get(event.kind)
     if kind is None or event.subject_type != "box":
         return
-    place = place_of(order_key(event, kind))
     boxes = touched_boxes(event, kind)
-    lines: dict[Line, int] = {}
-    for box in boxes:
-        lines.update(present_before(services.store, box, place))
-    here = {line: n for line, n in lines.items() if n > 0}
+    here = balances_at(services, event, kind)
     label = box_label(services, event.subject_id)
     if kind.stages and not any(line.stage in kind.stages and line.box in boxes for line in here):
         held = ", ".join(sorted({f"{n_of(here, s)} {s}" for s in {line.stage for line in here}})) or "no animals"
@@ -142,11 +172,53 @@ def check_against_box(services: Services, event: Event) -> None:
             f"{kind.label} does not fit {label}: it is for {' or '.join(kind.stages)}, and the box holds {held}. "
             "Nothing was saved."
         )
-    if kind.overdraft == "surplus" and "surplus" in Fold.of(event, kind, lines).flags:
-        there = sum(n for line, n in here.items() if line.box == event.subject_id)
+    missing = lacking(event, kind, here) if kind.overdraft == Account.SURPLUS else 0
+    if missing:
         raise EntryError(
-            f"{label} holds {there} animals that this could mean, fewer than were entered. Nothing was saved. "
-            "Count the box first, or enter the number that fits."
+            f"{label} holds {_fitting(event, kind, here)}, {missing} fewer than were entered. Nothing was saved. "
+            "Count the box first, enter the number that fits, or save it as a correction."
+        )
+
+
+def _fitting(event: Event, kind: Kind, here: dict[Line, int]) -> str:
+    """Return how many animals an entry could mean, with their stages."""
+    taken: dict[str, int] = {}
+    for posting in Fold.of(event, kind, here).postings:
+        if posting.account == PRESENT and posting.delta < 0:
+            taken[posting.line.stage] = taken.get(posting.line.stage, 0) - posting.delta
+    stages = ", ".join(stage_words(stage, n) for stage, n in taken.items())
+    return f"{sum(taken.values())} animals that this could mean{f' ({stages})' if stages else ''}"
+
+
+def later_surplus(services: Services, event: Event) -> set[str] | None:
+    """Return the later entries that already lack animals; None where nothing at these boxes comes later."""
+    kind = services.catalog.vocabulary.get(event.kind)
+    if kind is None or not (kind.moves or kind.census):
+        return None
+    place, boxes = place_of(order_key(event, kind)), touched_boxes(event, kind)
+    return None if is_last(services.store, boxes, place) else surplus_after(services.store, boxes, place)
+
+
+def check_later(services: Services, event: Event, before: set[str] | None) -> None:
+    """Refuse an entry of the past, just appended, that leaves a later one without its animals.
+
+    Raises
+    ------
+    EntryError : naming that later entry; the open transaction must be rolled back
+    """
+    kind = services.catalog.vocabulary.get(event.kind)
+    if before is None or kind is None:
+        return
+    place, boxes = place_of(order_key(event, kind)), touched_boxes(event, kind)
+    for event_id in sorted(surplus_after(services.store, boxes, place) - before):
+        later = reading.event(services.store, event_id)
+        later_kind = services.catalog.vocabulary.get(later.kind) if later else None
+        if later is None or later_kind is None or later_kind.overdraft != Account.SURPLUS:
+            continue
+        raise EntryError(
+            f"{kind.label} at that time would leave too few animals for {later_kind.said.lower()!r} of "
+            f"{iso_text(later.at_ms, later.offset_min)[:10]}. Nothing was saved. Correct that entry first, or save "
+            "this one as a correction."
         )
 
 

@@ -57,9 +57,10 @@ def export_season(services: Services, out: Path, from_day: date | None = None, t
 def span_of(services: Services, from_day: date | None, to_day: date | None) -> Span:
     """Return a span of calendar days of the keeper's zone as instants."""
     zone = zone_of(services)
+    after = to_day + timedelta(days=1) if to_day and to_day < date.max else None
     return Span(
         from_ms=local_ms(from_day, 0, zone) if from_day else _FIRST_MS,
-        to_ms=local_ms(to_day + timedelta(days=1), 0, zone) if to_day else _LAST_MS,
+        to_ms=local_ms(after, 0, zone) if after else _LAST_MS,
     )
 
 

@@ -7,6 +7,7 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from boxside.actions.context import setting, zone_of
+from boxside.actions.loss_note import loss_notes
 from boxside.actions.services import Services
 from boxside.core.values.facts import BoxFacts, CohortFacts, Rest, Seen
 from boxside.core.values.moments import day_of
@@ -24,6 +25,7 @@ def box_facts(services: Services, boxes: Sequence[str]) -> dict[str, BoxFacts]:
     cohorts = cohort_facts(services, sorted(held), zone)
     areas = {area.id: area for area in reading.entities(store, "area")}
     climate = reading.newest(store, "area", list(areas))
+    losses = loss_notes(services, newest)
     facts: dict[str, BoxFacts] = {}
     for box in boxes:
         entity = reading.entity(store, "box", box)
@@ -41,6 +43,7 @@ def box_facts(services: Services, boxes: Sequence[str]) -> dict[str, BoxFacts]:
             area_cool=_is_cool(area),
             area_mean_c=_mean_c(area, there),
             cohorts=tuple(cohorts[c] for c in dict.fromkeys(line.cohort for line, _ in lines[box]) if c in cohorts),
+            loss_note=losses.get(box, ""),
         )
     return facts
 

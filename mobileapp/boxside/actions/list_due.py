@@ -19,6 +19,8 @@ from boxside.core.values.views import DueLine, RoundView
 from boxside.store import reading
 
 VISIT_FOR_MS = 30 * 60_000
+# A clock that was set back a little does not end a visit.
+_BEHIND_MS = 60_000
 
 
 def due_today(services: Services) -> list[tuple[str, list[Due]]]:
@@ -48,7 +50,7 @@ def box_round_view(services: Services, box: str, place: int, total: int) -> Roun
     day = today(services)
     lines = reading.lines(services.store, [box])[box]
     tasks = sorted((d for d in tasks_of(services, box) if d.on <= day), key=lambda d: pressing(d, day))
-    visit, done = _open_visit(services, box)
+    visit, done = open_visit(services, box)
     main, more, signs = round_acts(services, lines, [due.task for due in tasks], done)
     return RoundView(
         box_id=box,
@@ -94,13 +96,13 @@ def feeding_cautions(services: Services) -> tuple[str, ...]:
     return tuple(caution.text for caution in profile(services).cautions if caution.where == "feed")
 
 
-def _open_visit(services: Services, box: str) -> tuple[str, tuple[str, ...]]:
+def open_visit(services: Services, box: str) -> tuple[str, tuple[str, ...]]:
     """Return the visit that is still open at a box, or a new one, and the kinds logged in it."""
     now_ms = services.clock.now_ms()
     recent = [
         (event, struck)
         for event, struck in reading.history(services.store, "box", box, 12)
-        if 0 <= now_ms - event.visit_ms < VISIT_FOR_MS and event.subject_id == box
+        if -_BEHIND_MS <= now_ms - event.visit_ms < VISIT_FOR_MS and event.subject_id == box
     ]
     if not recent:
         return new_id(services, now_ms), ()

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from boxside.actions.context import today
+from boxside.actions.corrections import correction_for
 from boxside.actions.dues import tasks_of
-from boxside.actions.entry import check_against_box, checked
+from boxside.actions.entry import check_against_box, check_later, checked, later_surplus
+from boxside.actions.labels import check_box_entry
 from boxside.actions.list_due import round_view
 from boxside.actions.services import Services
 from boxside.actions.stamping import stamped
@@ -15,9 +17,19 @@ from boxside.core.values.event import Draft, Event
 from boxside.core.values.views import RoundView, Saved, Undo
 from boxside.store import Saving, reading, saving
 
+_MOST = 20
 
-def log_event(services: Services, draft: Draft, passed: tuple[str, ...] = ()) -> Saved:
+
+def log_event(
+    services: Services, draft: Draft, passed: tuple[str, ...] = (), as_correction: bool = False
+) -> Saved:
     """Log what a keeper saw or did and return the box as it now is.
+
+    Parameters
+    ----------
+    passed : ids of the boxes that this round has left behind
+    as_correction : where fewer animals are expected than were entered, first book what must have happened
+        unseen, as an entry of its own, instead of refusing
 
     Raises
     ------
@@ -25,24 +37,39 @@ def log_event(services: Services, draft: Draft, passed: tuple[str, ...] = ()) ->
     StoreError : if the log cannot be written; nothing was saved
     """
     was_due = is_due(services, draft.subject_id) if draft.subject_type == "box" else False
-    (event,) = log_all(services, [draft])
+    event = log_all(services, [draft], as_correction)[-1]
     return saved(services, event, passed, was_due)
 
 
-def log_all(services: Services, drafts: Iterable[Draft]) -> list[Event]:
-    """Log several drafts, all or none; later ones may speak of boxes and cohorts that earlier ones make."""
+def log_all(services: Services, drafts: Iterable[Draft], as_correction: bool = False) -> list[Event]:
+    """Log several drafts, all or none; later ones may speak of boxes and cohorts that earlier ones make.
+
+    With `as_correction`, what must have happened unseen is booked before the draft that needs it.
+    """
+    events: list[Event] = []
     with saving(services.store) as log:
-        events = [_append(services, log, draft) for draft in drafts]
+        for draft in drafts:
+            events += _appended(services, log, draft, as_correction)
     services.store.checkpoint()
     return events
 
 
-def _append(services: Services, log: Saving, draft: Draft) -> Event:
+def _appended(services: Services, log: Saving, draft: Draft, as_correction: bool) -> list[Event]:
+    """Append a draft, after the corrections it needs; return all that was appended."""
+    events: list[Event] = []
     event = stamped(services, log, checked(services, draft))
+    check_box_entry(services, draft)
+    # Each correction books at least one animal of an earlier stage or instar, so this ends.
+    while as_correction and (correction := correction_for(services, event)) is not None and len(events) < _MOST:
+        events += _appended(services, log, correction, as_correction)
+        event = stamped(services, log, checked(services, draft))
     if event.replaces is None:
         check_against_box(services, event)
+    before = later_surplus(services, event)
     log.append(event)
-    return event
+    if not as_correction:
+        check_later(services, event, before)
+    return [*events, event]
 
 
 def saved(services: Services, event: Event, passed: tuple[str, ...], was_due: bool) -> Saved:

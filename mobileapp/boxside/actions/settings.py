@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import zoneinfo
 
-from boxside.actions.context import overrides, profile, setting, zone_of
+from boxside.actions.context import declared_numbers, overrides, profile, setting, zone_of
 from boxside.actions.log_event import log_all
 from boxside.actions.services import Services
 from boxside.core.values.errors import EntryError
@@ -47,8 +47,10 @@ def change_setting(services: Services, key: str, value: Json) -> SettingsView:
     if key.startswith(_PROFILE):
         _change_profile(services, key.removeprefix(_PROFILE), value)
     else:
-        text = None if value is None else f"{value:g}" if isinstance(value, (int, float)) else str(value)
+        text = f"{value:g}" if isinstance(value, (int, float)) else None if value is None else str(value)
         _check(services, key, text)
+        # The declared value is written out: a later entry without a value leaves the earlier one standing.
+        text = services.catalog.settings[key].default if text is None else text
         log_all(services, [Draft("setting_changed", "colony", COLONY, {"key": key, "value": text})])
     return settings_view(services)
 
@@ -56,12 +58,13 @@ def change_setting(services: Services, key: str, value: Json) -> SettingsView:
 def _change_profile(services: Services, key: str, value: Json) -> None:
     """Keep the keeper's own number for the usual species; the profile itself says whether it can be."""
     species = profile(services).species
-    number = None
-    if value is not None:
-        if isinstance(value, bool) or not isinstance(value, (int, float)):
-            raise EntryError(f"{value!r} is not a number. Nothing was changed.")
-        number = float(value)
-        with_overrides(services.catalog.profiles[species], {**overrides(services, species), key: number})
+    declared = services.catalog.profiles[species]
+    if value is None:
+        value = declared_numbers(declared).get(key)
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        raise EntryError(f"{value!r} is not a number that {key!r} can take. Nothing was changed.")
+    number = float(value)
+    with_overrides(declared, {**overrides(services, species), key: number})
     fields: dict[str, Json] = {"species": species, "key": f"{species}:{key}", "value": number}
     log_all(services, [Draft("profile_edited", "colony", COLONY, fields)])
 

@@ -7,7 +7,9 @@ from boxside.actions.services import Services
 from boxside.core.values.event import Draft, Event
 from boxside.core.values.ids import uuid7
 from boxside.core.values.moments import offset_min_of
-from boxside.store import Saving
+from boxside.store import Saving, reading
+
+_NEAR_MS = 60_000
 
 
 def new_id(services: Services, ms: int) -> str:
@@ -27,10 +29,10 @@ def device_id(services: Services, saving: Saving) -> str:
 
 def stamped(services: Services, saving: Saving, draft: Draft) -> Event:
     """Return the event of a draft, numbered in the open transaction."""
-    now_ms = services.clock.now_ms()
+    device = device_id(services, saving)
+    now_ms = _moment(services, saving, device)
     at_ms = now_ms if draft.at_ms is None else draft.at_ms
     zone = zone_of(services)
-    device = device_id(services, saving)
     return Event(
         id=new_id(services, now_ms),
         kind=draft.kind,
@@ -49,3 +51,14 @@ def stamped(services: Services, saving: Saving, draft: Draft) -> Event:
         voids=draft.voids,
         replaces=draft.replaces,
     )
+
+
+def _moment(services: Services, saving: Saving, device: str) -> int:
+    """Return now, moved past this device's last entry where the two lie within a minute.
+
+    What is logged later stands later, also where two acts share a millisecond, where the clock was set back
+    a little, or where `--on` lets every run begin at the same moment of a day.
+    """
+    now_ms = services.clock.now_ms()
+    last = reading.last_logged(saving.store, device)
+    return last.logged_ms + 1 if last and 0 <= last.logged_ms - now_ms < _NEAR_MS else now_ms

@@ -11,13 +11,17 @@ from boxside.core.values.event import Draft, Event
 from boxside.core.values.views import Notice, Saved
 from boxside.store import reading, saving
 
+_FILLS = ("stocked", "last_fed")
+_MANY = 1000
+
 
 def void_event(services: Services, event_id: str, passed: tuple[str, ...] = ()) -> Saved:
-    """Take an event back, with every correction built on it.
+    """Take an event back, with every correction built on it; a new box with what was put into it.
 
     Raises
     ------
-    EntryError : if there is no such event, or it was taken back before; nothing was changed
+    EntryError : if there is no such event, it was taken back before, or it made a box that was used since;
+        nothing was changed
     """
     event = reading.event(services.store, event_id)
     if event is None or event.kind == "void":
@@ -25,14 +29,46 @@ def void_event(services: Services, event_id: str, passed: tuple[str, ...] = ()) 
     standing = reading.struck(services.store, event_id)
     if standing is not None and standing.why == "voided":
         raise EntryError("That entry was taken back before. Nothing was changed.")
-    draft = Draft("void", event.subject_type, event.subject_id, visit=event.visit, voids=event_id)
+    voids = []
     with saving(services.store) as log:
-        void = stamped(services, log, draft)
-        log.append(void)
+        for one in (*_made_with(services, event), event):
+            draft = Draft("void", one.subject_type, one.subject_id, visit=one.visit, voids=one.id)
+            voids.append(stamped(services, log, draft))
+            log.append(voids[-1])
     services.store.checkpoint()
     is_box = event.subject_type == "box" and reading.entity(services.store, "box", event.subject_id) is not None
     view = round_view(services, passed, event.subject_id) if is_box else None
-    return Saved(void.id, None, view, Notice(f"Taken back: {event_label(services, event).lower()}."))
+    return Saved(voids[-1].id, None, view, Notice(f"Taken back: {event_label(services, event).lower()}."))
+
+
+def _made_with(services: Services, event: Event) -> list[Event]:
+    """Return what was entered in one act with a new box, newest first: its animals and their cohort.
+
+    Raises
+    ------
+    EntryError : if anything else stands at the box: its animals would be nowhere
+    """
+    if event.kind != "box_made":
+        return []
+    at_box = _standing(services, "box", event.subject_id)
+    with_it = [e for e in at_box if e.visit == event.visit and e.kind in _FILLS]
+    if len(with_it) + 1 < len(at_box):
+        raise EntryError(
+            "That box has later entries. Nothing was changed. Take those back first, or retire the box instead."
+        )
+    cohorts = {str(e.fields.get("cohort")) for e in with_it if e.kind == "stocked"}
+    return with_it + [e for name in sorted(cohorts) for e in _begun_with(services, name, event.visit)]
+
+
+def _begun_with(services: Services, cohort: str, visit: str) -> list[Event]:
+    """Return the start of a cohort that was begun in a visit and has been nowhere else."""
+    entries = _standing(services, "cohort", cohort)
+    return [e for e in entries if e.kind == "cohort_started"] if all(e.visit == visit for e in entries) else []
+
+
+def _standing(services: Services, subject_type: str, subject: str) -> list[Event]:
+    entries = reading.history(services.store, subject_type, subject, _MANY)
+    return [event for event, struck in entries if struck is None and event.kind != "void"]
 
 
 def undo_last(services: Services) -> Event:
@@ -45,8 +81,17 @@ def undo_last(services: Services) -> Event:
     event = last_own(services)
     if event is None:
         raise EntryError("There is nothing left to take back. Nothing was changed.")
-    void_event(services, event.id)
-    return event
+    act = _act_of(services, event)
+    void_event(services, act.id)
+    return act
+
+
+def _act_of(services: Services, event: Event) -> Event:
+    """Return the making of the box where an event was entered in one act with it, else the event."""
+    if event.kind not in _FILLS:
+        return event
+    made = [e for e in _standing(services, "box", event.subject_id) if e.kind == "box_made" and e.visit == event.visit]
+    return next((e for e in made if event.seq - e.seq <= len(_FILLS) + 1), event)
 
 
 def last_own(services: Services) -> Event | None:

@@ -103,7 +103,7 @@ def event_detail(services: Services, event: Event) -> str:
 
 def _say_number(services: Services, field: Field, value: Json) -> str:
     if field.name == "n":
-        return f"{value} {'egg' if field.unit == 'eggs' and value == 1 else field.unit}".replace("1 animals", "1")
+        return f"{value} {field.unit.removesuffix('s') if value == 1 else field.unit}".strip()
     unit = f" {field.unit}" if field.unit not in ("", "animals") else ""
     return f"{field.label.lower()} {value:g}{unit}" if isinstance(value, (int, float)) else str(value)
 

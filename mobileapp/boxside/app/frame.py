@@ -44,8 +44,12 @@ class BoxsideApp(App):
         self.desk = desk or Desk(services, on_ui_thread)
         self.acts = acts or Acts()
         self.wanted_theme = theme
+        self.keeps_awake = True
         self.theme = Theme(theme or "day")
         self.title = "Boxside"
+        self.icon = str(assets / "icon.png")
+        # Where the phone's own keyboard comes up, the field that is written in stays in sight.
+        Window.softinput_mode = "below_target"
         self.theme.bind(ground=self._clear)
         self._clear()
 
@@ -76,7 +80,8 @@ class BoxsideApp(App):
     def begin(self, view: StartView) -> None:
         """Take the keeper's theme and show Round, or on a first start what to begin with."""
         self.use_theme(self.wanted_theme or view.theme)
-        self.services.device.light.keep_awake(view.keep_awake)
+        self.keeps_awake = view.keep_awake
+        self.services.device.light.keep_awake(self.keeps_awake)
         self.shell.go("start" if view.is_new else "round")
         self.shell.tell(view.notice)
 
@@ -91,7 +96,7 @@ class BoxsideApp(App):
 
     def on_resume(self) -> None:
         """Show the day's round anew, since the day may have changed meanwhile."""
-        self.services.device.light.keep_awake(True)
+        self.services.device.light.keep_awake(self.keeps_awake)
         if self.shell.here == "round" and self.shell.sheet is None:
             self.shell.go("round")
 

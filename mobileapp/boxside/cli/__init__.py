@@ -15,9 +15,10 @@ FAILED = 1
 
 def run(argv: Sequence[str], build: Build) -> int:
     """Run one command and return its exit status: 0 done, 2 bad input, 1 anything else that went wrong."""
-    asked, rest = parser(COMMANDS).parse_known_args(list(argv))
-    context = Context(asked, rest, build)
+    context: Context | None = None
     try:
+        asked, rest = parser(COMMANDS).parse_known_args(list(argv))
+        context = Context(asked, rest, build)
         if rest and not COMMANDS[asked.command].takes_fields:
             raise EntryError(f"{' '.join(rest)!r} is not understood here; see `boxside {asked.command} --help`.")
         return COMMANDS[asked.command].run(context)
@@ -25,7 +26,8 @@ def run(argv: Sequence[str], build: Build) -> int:
         print(f"boxside: {' '.join(str(error).split())}", file=sys.stderr)
         return BAD_INPUT if isinstance(error, EntryError) and not isinstance(error, DataError) else FAILED
     finally:
-        context.close()
+        if context is not None:
+            context.close()
 
 
 __all__ = ["run"]

@@ -16,7 +16,7 @@ from boxside.actions.entry import box_label
 from boxside.actions.services import Services
 from boxside.actions.wording import day_text
 from boxside.cli.options import Command, Context
-from boxside.core.values.errors import EntryError
+from boxside.core.values.errors import DeviceError
 from boxside.core.values.event import Draft
 
 APP = "import sys; from boxside.app.phone import run; sys.exit(run(sys.argv[1:]))"
@@ -37,7 +37,7 @@ def _nudge(context: Context) -> int:
 
 def _open(context: Context) -> int:
     if missing := missing_gl():
-        raise EntryError(f"The app cannot open a window: {missing}. Install it: {GL_ADVICE}")
+        raise DeviceError(f"The app cannot open a window: {missing}. Install it: {GL_ADVICE}")
     services = context.services()
     folder = str(services.device.data_dir)
     context.close()
@@ -50,9 +50,10 @@ def _demo_options(parser: argparse.ArgumentParser) -> None:
 
 def _demo(context: Context) -> int:
     asked = context.asked
+    context.on()  # a day that is none is refused before an earlier demo goes
     fresh = Path(tempfile.mkdtemp(prefix="boxside-demo-")) if not (asked.data and asked.out) else Path()
     data, out = Path(asked.data or fresh / "data"), Path(asked.out or fresh / "out")
-    demo_colony.make_room(data)
+    demo_colony.make_room(data, out / "season")
     context.asked.data = str(data)
     services = context.services()
     demo_colony.fill(services)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from boxside.actions import add_box, export_season, rebuild_state
 from boxside.cli.options import Command, Context, day_of_text
+from boxside.core.values.errors import EntryError
 from boxside.core.values.stages import Stage
 from boxside.core.values.views import NewBox
 
@@ -16,16 +17,27 @@ def _add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--stage", choices=[str(stage) for stage in Stage], default="", help="who lives in it")
     parser.add_argument("--n", type=int, help="about how many")
     parser.add_argument("--instar", type=int, help="the larvae's instar, where it is known")
-    parser.add_argument("--fed", choices=["today", "about", "unknown"], default="unknown", help="when last fed")
+    parser.add_argument("--fed", choices=["today", "about", "unknown"], help="when the larvae were last fed")
     parser.add_argument("--days", type=int, help="for --fed about: how many days ago")
 
 
 def _add(context: Context) -> int:
     asked = context.asked
-    new = NewBox(asked.box, asked.stage, asked.n, asked.instar, asked.fed, asked.days)
+    _check_add(asked)
+    new = NewBox(asked.box, asked.stage, asked.n, asked.instar, asked.fed or "unknown", asked.days)
     saved = add_box.add_box(context.services(), new)
     context.say(f"Saved: box {asked.box}.", {"event": saved.event_id, "box": asked.box})
     return 0
+
+
+def _check_add(asked: argparse.Namespace) -> None:
+    """Refuse options that would be passed over in silence."""
+    if not asked.stage and (asked.n is not None or asked.fed):
+        raise EntryError("Say with --stage who lives in the box. Nothing was saved.")
+    if asked.stage != Stage.LARVA and (asked.instar is not None or asked.fed):
+        raise EntryError("--instar and --fed are for larvae. Nothing was saved.")
+    if (asked.fed == "about") != (asked.days is not None):
+        raise EntryError("--fed about and --days go together. Nothing was saved.")
 
 
 def _season_options(parser: argparse.ArgumentParser) -> None:

@@ -84,8 +84,14 @@ def moment_of(services: Services, text: str | None) -> int | None:
         if len(text) <= 5:
             return to_ms(datetime.combine(today(services), time.fromisoformat(text), zone))
         if len(text) == 10:
-            return to_ms(datetime.combine(date.fromisoformat(text), time(12), zone))
+            return _on_day(services, date.fromisoformat(text))
         moment = datetime.fromisoformat(text)
     except ValueError as error:
         raise EntryError(f"--at: {text!r} is not a time like 18:30 or 2026-05-03T18:30. Nothing was saved.") from error
     return to_ms(moment if moment.tzinfo else moment.replace(tzinfo=zone))
+
+
+def _on_day(services: Services, day: date) -> int:
+    """Return noon of a day; today before noon, now."""
+    noon = to_ms(datetime.combine(day, time(12), zone_of(services)))
+    return min(noon, services.clock.now_ms()) if day == today(services) else noon

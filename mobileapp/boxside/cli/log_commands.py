@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
 from boxside.actions import keep_photo, list_due, log_event, void_event
 from boxside.actions.describe import box_text, round_lines
 from boxside.actions.entry import box_named, kind_named
+from boxside.actions.services import Services
 from boxside.cli.fields import fields_of, moment_of
 from boxside.cli.options import Command, Context
-from boxside.core.values.errors import EntryError
+from boxside.core.values.errors import DeviceError, EntryError
 from boxside.core.values.event import Draft
 from boxside.core.values.views import Saved
 
@@ -37,8 +37,7 @@ def _log(context: Context) -> int:
     if kind.name == "photo":
         if not asked.path or context.rest:
             raise EntryError("A photo needs --path FILE and nothing else. Nothing was saved.")
-        saved = keep_photo.keep_photo(services, box.id, str(Path(asked.path)))
-        return _say_saved(context, saved)
+        return _say_saved(context, _photo(services, box.id, asked.path))
     draft = Draft(
         kind=kind.name,
         subject_type="box",
@@ -49,6 +48,13 @@ def _log(context: Context) -> int:
         by=asked.by,
     )
     return _say_saved(context, log_event.log_event(services, draft))
+
+
+def _photo(services: Services, box: str, path: str) -> Saved:
+    try:
+        return keep_photo.keep_photo(services, box, path)
+    except DeviceError as error:  # here the file is what was entered, and not a part of the device
+        raise EntryError(str(error)) from error
 
 
 def _say_saved(context: Context, saved: Saved) -> int:

@@ -7,10 +7,12 @@ import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any, Protocol
+from typing import Any, NoReturn, Protocol
 
 from boxside.actions.services import Services
 from boxside.core.values.errors import EntryError
+
+_FIRST_YEAR, _LAST_YEAR = 1973, 9990  # ids carry moments from 1970 on; due days lie beyond the day itself
 
 
 class Build(Protocol):
@@ -37,8 +39,11 @@ class Context:
         return self.opened[0]
 
     def on(self) -> date | None:
-        """Return the day that `--on` names."""
-        return day_of_text(self.asked.on, "--on")
+        """Return the day that `--on` names; EntryError where it is none that a log can stand on."""
+        day = day_of_text(self.asked.on, "--on")
+        if day is not None and not _FIRST_YEAR <= day.year <= _LAST_YEAR:
+            raise EntryError(f"--on: {day} is not within {_FIRST_YEAR} to {_LAST_YEAR}. Nothing was changed.")
+        return day
 
     def close(self) -> None:
         """Close the log."""
@@ -60,6 +65,14 @@ class Command:
     takes_fields: bool = False
 
 
+class Parser(argparse.ArgumentParser):
+    """A parser that refuses in one line, as every other refusal does; argparse would print its usage too."""
+
+    def error(self, message: str) -> NoReturn:
+        """Refuse the options."""
+        raise EntryError(f"{message}; see `{self.prog} --help`.")
+
+
 def day_of_text(text: str | None, name: str) -> date | None:
     """Return the day that an option names; EntryError where it is none."""
     if text is None:
@@ -72,11 +85,11 @@ def day_of_text(text: str | None, name: str) -> date | None:
 
 def parser(commands: Mapping[str, Command]) -> argparse.ArgumentParser:
     """Return the parser of all commands."""
-    shared = argparse.ArgumentParser(add_help=False)
+    shared = Parser(add_help=False)
     shared.add_argument("--data", metavar="DIR", help="the data folder (default: this computer's own for Boxside)")
     shared.add_argument("--on", metavar="DATE", help="stand on this day instead of today, as 2026-05-03")
     shared.add_argument("--json", action="store_true", help="answer as JSON")
-    top = argparse.ArgumentParser(prog="boxside", description="A keeper's log for captive glow-worm colonies.")
+    top = Parser(prog="boxside", description="A keeper's log for captive glow-worm colonies.")
     subs = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
     for name, command in commands.items():
         sub = subs.add_parser(name, help=command.help, description=command.help, parents=[shared], allow_abbrev=False)

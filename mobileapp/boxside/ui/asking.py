@@ -54,7 +54,7 @@ class Asking:
 
     def ask_choice(self, field: Field, take: Callable[[Json], None]) -> None:
         """Ask for one of the declared choices."""
-        items: list[tuple[Any, str, str]] = [(choice, say_choice(choice), "dot") for choice in field.choices]
+        items: list[tuple[Any, str, str]] = [(choice, say_choice(choice), "") for choice in field.choices]
         self._choose(field, items, take)
 
     def ask_yes(self, field: Field, take: Callable[[Json], None]) -> None:
@@ -91,7 +91,7 @@ class Asking:
 
         def show(view: Any) -> None:
             listed = view.cohorts if field.type is FieldType.COHORT else view.areas
-            self._choose(field, [(key, name, "dot") for key, name in listed], take)
+            self._choose(field, [(key, name, "") for key, name in listed], take)
 
         self.shell.ask("new_box_view", then=show)
 

@@ -50,6 +50,7 @@ GLYPHS: dict[str, str] = {
     "late": "\U000f002a",  # alert-outline
     "later": "\U000f0150",  # clock-outline
     "left": "\U000f0141",  # chevron-left
+    "leftovers": "\U000f1916",  # food-outline
     "letters": "\U000f100d",  # alphabetical-variant
     "light": "\U000f0599",  # weather-sunny
     "list": "\U000f0279",  # format-list-bulleted
@@ -59,6 +60,7 @@ GLYPHS: dict[str, str] = {
     "meal_out": "\U000f1299",  # tray-remove
     "minus": "\U000f0374",  # minus
     "mist": "\U000f0665",  # spray
+    "mites": "\U000f1c75",  # spider-outline
     "moon": "\U000f0594",  # weather-night
     "more": "\U000f01d8",  # dots-horizontal
     "mould": "\U000f07e0",  # mushroom-outline
@@ -70,6 +72,7 @@ GLYPHS: dict[str, str] = {
     "pending": "\U000f051f",  # timer-sand
     "photo": "\U000f0d5d",  # camera-outline
     "place": "\U000f07d9",  # map-marker-outline
+    "plump": "\U000f0ec3",  # record-circle-outline
     "plus": "\U000f0415",  # plus
     "prepupa": "\U000f051f",  # timer-sand
     "prey": "\U000f1677",  # snail
@@ -77,6 +80,7 @@ GLYPHS: dict[str, str] = {
     "pupa": "\U000f04b2",  # sleep
     "quarantine": "\U000f0ecd",  # shield-alert-outline
     "red": "\U000f17d0",  # lamp-outline
+    "refused": "\U000f1915",  # food-off-outline
     "renew": "\U000f006a",  # autorenew
     "rest": "\U000f0717",  # snowflake
     "retire": "\U000f125a",  # archive-arrow-down-outline
@@ -86,6 +90,7 @@ GLYPHS: dict[str, str] = {
     "ruler": "\U000f046d",  # ruler
     "same": "\U000f018f",  # content-copy
     "save": "\U000f0818",  # content-save-outline
+    "search": "\U000f1276",  # magnify-scan
     "season": "\U000f0679",  # calendar-range
     "separate": "\U000f093c",  # arrow-split-vertical
     "setting": "\U000f1542",  # tune-variant

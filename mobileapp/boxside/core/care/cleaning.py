@@ -37,10 +37,13 @@ def renew_due(facts: BoxFacts, profile: Profile) -> Due | None:
 def check_old_box_due(facts: BoxFacts, profile: Profile) -> Due | None:
     """Return when a box that was emptied by a transfer is searched again for those left behind.
 
-    Small larvae hide in the substrate; the box is done once it is confirmed empty.
+    Small larvae hide in the substrate; the box is done once it is confirmed empty. That is so as well where
+    some are still expected, if all of them were meant to go (`empties`).
     """
     moved = facts.latest.get("transfer")
-    if moved is None or facts.lines or moved.fields.get("to_box") == facts.box:
+    if moved is None or moved.fields.get("to_box") == facts.box:
+        return None
+    if facts.lines and moved.fields.get("empties") is not True:
         return None
     if not is_open(moved, facts.latest.get("confirmed_empty")):
         return None

@@ -68,9 +68,7 @@ def simple_average(
     return np.asarray(np.clip((low + high) / 2, lower, upper) - lower)
 
 
-def single_sine(
-    min_c: ArrayLike, max_c: ArrayLike, lower_c: ArrayLike, upper_c: ArrayLike | None = None
-) -> Floats:
+def single_sine(min_c: ArrayLike, max_c: ArrayLike, lower_c: ArrayLike, upper_c: ArrayLike | None = None) -> Floats:
     """Return degree-days under one sine wave through a day's extremes.
 
     Parameters and errors as in `simple_average`.
@@ -91,9 +89,7 @@ def single_sine(
     return np.asarray(np.where(high <= lower, 0.0, np.maximum(total, 0.0)))
 
 
-def single_triangle(
-    min_c: ArrayLike, max_c: ArrayLike, lower_c: ArrayLike, upper_c: ArrayLike | None = None
-) -> Floats:
+def single_triangle(min_c: ArrayLike, max_c: ArrayLike, lower_c: ArrayLike, upper_c: ArrayLike | None = None) -> Floats:
     """Return degree-days under straight lines from the minimum to the maximum and back.
 
     Parameters and errors as in `simple_average`.
@@ -138,16 +134,12 @@ def _checked(
     low, high = np.asarray(min_c, dtype=np.float64), np.asarray(max_c, dtype=np.float64)
     lower = np.asarray(lower_c, dtype=np.float64)
     if np.any(high < low):
-        raise EntryError(
-            "A day's highest temperature is below its lowest. Nothing was computed. Correct that day."
-        )
+        raise EntryError("A day's highest temperature is below its lowest. Nothing was computed. Correct that day.")
     # Without an upper threshold any value above the wave does, and a finite one keeps 0 * inf out.
     above = np.maximum(high, lower) + 1.0
     upper = above if upper_c is None else np.minimum(np.asarray(upper_c, dtype=np.float64), above)
     if np.any(upper < lower):
-        raise EntryError(
-            "The upper threshold is below the lower one. Nothing was computed. Correct the profile."
-        )
+        raise EntryError("The upper threshold is below the lower one. Nothing was computed. Correct the profile.")
     return low, high, lower, upper
 
 

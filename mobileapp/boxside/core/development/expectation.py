@@ -88,18 +88,14 @@ _OVERDUE = (
 _STALLED = "At these temperatures it is as likely as not to take more than {days} days from now."
 
 
-def _paths(
-    need: Need, climate: Climate, first_on: date, span: int, n: int, rng: np.random.Generator
-) -> Paths:
+def _paths(need: Need, climate: Climate, first_on: date, span: int, n: int, rng: np.random.Generator) -> Paths:
     """Possible temperatures, or none where days alone are counted."""
     if need.curve is None:
         return Paths(first_on, np.zeros((n, span)), np.zeros((n, span)), 0)
     return temperature_paths(climate, first_on, span, n, rng)
 
 
-def _summed_up(
-    what: str, done: Floats, from_on: date, past_days: int, reasons: tuple[Reason, ...]
-) -> Forecast:
+def _summed_up(what: str, done: Floats, from_on: date, past_days: int, reasons: tuple[Reason, ...]) -> Forecast:
     days, counts = np.unique(done, return_counts=True)
     # Whole days: a day counts as reached at the middle of its own share, which is right on average.
     middles = (np.cumsum(counts) - counts / 2) / done.size

@@ -43,9 +43,7 @@ class LightDay:
     dark: Span | None
 
 
-def light_day(
-    day: date, zone: tzinfo, daylight: Sequence[Span] = (), lamps: Sequence[LampHours] = ()
-) -> LightDay:
+def light_day(day: date, zone: tzinfo, daylight: Sequence[Span] = (), lamps: Sequence[LampHours] = ()) -> LightDay:
     """Return the light that a box gets on a calendar day.
 
     Parameters

@@ -116,16 +116,12 @@ def learned_need(
 
 def _from_band(band: DaysBand) -> Need:
     if not 0 < band.low_days <= band.high_days:
-        raise EntryError(
-            f"A stage of {band.low_days:g} to {band.high_days:g} days is no range. Correct the profile."
-        )
+        raise EntryError(f"A stage of {band.low_days:g} to {band.high_days:g} days is no range. Correct the profile.")
     low, high = math.log(band.low_days), math.log(band.high_days)
     half = max((high - low) / 2, _LEAST_HALF_LOG)
     variance = (half / _T90) ** 2 / (1 + 1 / PRIOR_CLUTCHES)
     one = np.ones(1)
-    return Need(
-        None, 0 * one, one, (low + high) / 2 * one, PRIOR_CLUTCHES, PRIOR_SHAPE, PRIOR_SHAPE * variance * one
-    )
+    return Need(None, 0 * one, one, (low + high) / 2 * one, PRIOR_CLUTCHES, PRIOR_SHAPE, PRIOR_SHAPE * variance * one)
 
 
 def _from_sum(known: ThermalNeed) -> Need:
@@ -180,6 +176,4 @@ def _updated(prior: Need, logs: Floats) -> Need:
     evidence = np.log(prior.weight) + prior.shape * np.log(prior.scale) - shape * np.log(scale)
     weight = np.exp(evidence - evidence.max())
     centre = (prior.clutches * prior.mean + n * mean) / clutches
-    return replace(
-        prior, weight=weight / weight.sum(), mean=centre, clutches=clutches, shape=shape, scale=scale
-    )
+    return replace(prior, weight=weight / weight.sum(), mean=centre, clutches=clutches, shape=shape, scale=scale)

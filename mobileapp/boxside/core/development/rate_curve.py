@@ -27,9 +27,7 @@ Floats = NDArray[np.float64]
 _PHASES = np.sin((np.arange(24) + 0.5) / 24 * np.pi - np.pi / 2)
 
 
-def briere_rate(
-    temperature_c: ArrayLike, scale: ArrayLike, lower_c: ArrayLike, lethal_c: ArrayLike
-) -> Floats:
+def briere_rate(temperature_c: ArrayLike, scale: ArrayLike, lower_c: ArrayLike, lethal_c: ArrayLike) -> Floats:
     """Return the development rate per day, a T (T - T0) sqrt(TL - T), and 0 outside T0 to TL.
 
     Parameters

@@ -49,9 +49,7 @@ class Paths:
         return Paths(self.first_on, self.min_c + step, self.max_c + step, self.last_known)
 
 
-def temperature_paths(
-    climate: Climate, first_on: date, n_days: int, n: int, rng: np.random.Generator
-) -> Paths:
+def temperature_paths(climate: Climate, first_on: date, n_days: int, n: int, rng: np.random.Generator) -> Paths:
     """Return `n` possible runs of daily extremes.
 
     Parameters

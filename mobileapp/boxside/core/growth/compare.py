@@ -13,9 +13,7 @@ from boxside.core.growth.rates import ratio_interval
 from boxside.core.growth.student import difference_interval, positive
 from boxside.core.values.estimates import Estimate
 
-LIMITS = (
-    "Cohorts differ in season, warmth and food at once: a difference does not say which of them made it.",
-)
+LIMITS = ("Cohorts differ in season, warmth and food at once: a difference does not say which of them made it.",)
 
 
 class Pace(StrEnum):

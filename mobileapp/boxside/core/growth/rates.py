@@ -55,9 +55,7 @@ def growth_per_day(
     )
 
 
-def growth_of_pairs(
-    pairs_mm: Sequence[tuple[float, float]], days: float, level: float = 0.95
-) -> GrowthPerDay:
+def growth_of_pairs(pairs_mm: Sequence[tuple[float, float]], days: float, level: float = 0.95) -> GrowthPerDay:
     """Return growth per day of animals known one by one, as (before, after) lengths of each.
 
     Raises
@@ -99,9 +97,7 @@ def growth_line(bodies: Sequence[Body], level: float = 0.95) -> Estimate:
     return Estimate(slope, interval, logs.size, LIMITS)
 
 
-def growth_per_moult(
-    smaller_mm: Sequence[float], larger_mm: Sequence[float], level: float = 0.95
-) -> Estimate:
+def growth_per_moult(smaller_mm: Sequence[float], larger_mm: Sequence[float], level: float = 0.95) -> Estimate:
     """Return the ratio of geometric mean sizes of two instars in a row, with its interval.
 
     Raises

@@ -131,9 +131,7 @@ def _check(chores: Sequence[Chore], leave_on: date, back_on: date) -> None:
         raise EntryError("The day of return must come after the last day at home. Correct the dates.")
     for chore in chores:
         if chore.interval_days < 1 or not chore.due.earliest <= chore.due.on <= chore.due.latest:
-            raise EntryError(
-                f"{chore.due.task} at {chore.due.box} has no interval, or its days are out of order."
-            )
+            raise EntryError(f"{chore.due.task} at {chore.due.box} has no interval, or its days are out of order.")
 
 
 def _unattended(turns: Sequence[_Open], back_on: date) -> tuple[Unattended, ...]:

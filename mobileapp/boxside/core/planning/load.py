@@ -118,9 +118,7 @@ def _relieve(place: list[int], spans: Sequence[range], n_days: int, heavy_from: 
     return False
 
 
-def _chain(
-    place: Sequence[int], spans: Sequence[range], counts: Sequence[int], heavy: int
-) -> list[tuple[int, int]]:
+def _chain(place: Sequence[int], spans: Sequence[range], counts: Sequence[int], heavy: int) -> list[tuple[int, int]]:
     """The shortest chain of moves (task, to) from a heavy day to a day at least two lighter, or none."""
     came: dict[int, tuple[int, int]] = {}
     frontier, seen = [heavy], {heavy}

@@ -75,9 +75,7 @@ def _ymd(a: str, b: str, c: str, order: DateOrder) -> tuple[int, int, int] | Non
     return (int(year) + 2000 if len(year) == 2 else int(year)), int(month), int(day)
 
 
-def _clock(
-    hour: str | None, minute: str, second: str | None, half: str | None
-) -> tuple[int, int, int] | None:
+def _clock(hour: str | None, minute: str, second: str | None, half: str | None) -> tuple[int, int, int] | None:
     if hour is None:
         return 0, 0, 0
     h = int(hour)

@@ -79,9 +79,7 @@ def _options(cells: Sequence[str], header: Sequence[str], delimiter: str) -> lis
         # With commas between columns a decimal comma cannot be told from them.
         for decimal in (".",) if delimiter == "," else (".", ","):
             for value in _values(cells, header, when, decimal):
-                hot = bool(header) and any(
-                    mark in header[value].lower() for mark in ("°f", "fahrenheit", "(f)")
-                )
+                hot = bool(header) and any(mark in header[value].lower() for mark in ("°f", "fahrenheit", "(f)"))
                 options.append(LoggerLayout(delimiter, decimal, when, value, order, fahrenheit=hot))
     return options
 

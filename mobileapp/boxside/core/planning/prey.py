@@ -115,9 +115,7 @@ def helping(meals: BoxMeals) -> Figure:
     return product_of(meals.prey, [Term("larvae", meals.n_larvae), Term(said, each)])
 
 
-def meals_ahead(
-    boxes: Sequence[BoxMeals], from_on: date, weeks: int = WEEKS_AHEAD
-) -> tuple[PlannedMeal, ...]:
+def meals_ahead(boxes: Sequence[BoxMeals], from_on: date, weeks: int = WEEKS_AHEAD) -> tuple[PlannedMeal, ...]:
     """Return every meal due in the weeks from a day on, in order of day and box.
 
     Parameters

@@ -92,9 +92,7 @@ def wakings(resting: Sequence[Resting]) -> tuple[Waking, ...]:
 
 def _waking(on: date, rests: Sequence[Resting]) -> Waking:
     kinds = dict.fromkeys(rest.prey for rest in rests)
-    prey = tuple(
-        sum_of(kind, [Term(rest.box, rest.helping) for rest in rests if rest.prey == kind]) for kind in kinds
-    )
+    prey = tuple(sum_of(kind, [Term(rest.box, rest.helping) for rest in rests if rest.prey == kind]) for kind in kinds)
     return Waking(
         on,
         tuple(rest.box for rest in rests),

@@ -93,9 +93,7 @@ def group_test(groups: Sequence[Sequence[Life]], weighting: Weighting = Weightin
     )  # fmt: skip
 
 
-def _moments(
-    at_risk: FloatArray, deaths: FloatArray, weights: FloatArray
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _moments(at_risk: FloatArray, deaths: FloatArray, weights: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Return weighted observed and expected deaths (g,) and the hypergeometric covariance (g, g)."""
     total, died = at_risk.sum(axis=0), deaths.sum(axis=0)
     share = at_risk / total

@@ -28,9 +28,7 @@ def survival_chart(curves: Mapping[str, SurvivalCurve], title: str) -> Chart:
     if any(curve.show_counts_not_curve for curve in curves.values()):
         return counts_chart(curves, title)
     last = max(curve.last_day for curve in curves.values())
-    series = tuple(
-        _steps(name, curve, _ROLES[i % len(_ROLES)]) for i, (name, curve) in enumerate(curves.items())
-    )
+    series = tuple(_steps(name, curve, _ROLES[i % len(_ROLES)]) for i, (name, curve) in enumerate(curves.items()))
     age, alive = number_axis("age", "d", 0.0, last), number_axis("alive", "share", 0.0, 1.0)
     return Chart(title, age, alive, series, _notes(curves))
 

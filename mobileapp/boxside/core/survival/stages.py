@@ -23,8 +23,7 @@ LIMITS = (
     "Animals still in the stage, given away or escaped are left out of its survival: while many are, it leans"
     " towards fates that come early.",
     "The length is that of animals that get through; deaths count as if they could have got through later.",
-    "Start and end of a stage are both known only between inspections; their doubts are added, which"
-    " widens the range.",
+    "Start and end of a stage are both known only between inspections; their doubts are added, which widens the range.",
 )
 
 

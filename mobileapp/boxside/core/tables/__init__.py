@@ -1,6 +1,7 @@
 """Values as rows, rows as RFC 4180 text, and the Data Package descriptor that says what they mean."""
 
+from boxside.core.tables.chart_svg import chart_svg
 from boxside.core.tables.csv_text import cell, csv_line
 from boxside.core.tables.descriptor import FileNote, descriptor, dictionary_rows, kind_rows, package_readme
 
-__all__ = ["FileNote", "cell", "csv_line", "descriptor", "dictionary_rows", "kind_rows", "package_readme"]
+__all__ = ["FileNote", "cell", "chart_svg", "csv_line", "descriptor", "dictionary_rows", "kind_rows", "package_readme"]

@@ -65,7 +65,7 @@ class Steps:
     """A line of steps: from x[i] to x[i+1] it stands at y[i]; `low` and `high` are its band, or empty.
 
     `ends_at` is how far the last step reaches; `marks` are positions marked on the line, such as the
-    days on which animals left observation.
+    days on which animals left observation; `marks_name` says in the legend what they mean.
     """
 
     name: str
@@ -76,6 +76,7 @@ class Steps:
     low: tuple[float, ...] = ()
     high: tuple[float, ...] = ()
     marks: tuple[float, ...] = ()
+    marks_name: str = ""
 
     def __post_init__(self) -> None:
         _same_length(self.name, self.x, self.y)
@@ -143,18 +144,20 @@ Series = Steps | Dots | Bars | Bands
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """A titled picture of some series over two axes; `notes` say what limits it."""
+    """A titled picture of some series over two axes; `notes` say what limits it.
+
+    `nothing` says, of a chart without a point, what is still missing: it is shown after "nothing yet".
+    """
 
     title: str
     x: Axis
     y: Axis
     series: tuple[Series, ...]
     notes: tuple[str, ...] = ()
+    nothing: str = ""
 
 
-def stacked(
-    layers: tuple[tuple[str, Role, tuple[float, ...]], ...], x: tuple[float, ...]
-) -> tuple[Bands, ...]:
+def stacked(layers: tuple[tuple[str, Role, tuple[float, ...]], ...], x: tuple[float, ...]) -> tuple[Bands, ...]:
     """Return the bands of a stacked timeline, first layer at the bottom.
 
     Parameters

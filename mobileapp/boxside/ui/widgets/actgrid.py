@@ -114,8 +114,6 @@ class ActRow(BoxLayout):
 class PagedText(BoxLayout):
     """Text that may be longer than its room: a button turns it on where it is, and only then shows."""
 
-    cue = StringProperty("down")
-
     def __init__(self, **kwargs: Any) -> None:
         self._look = Clock.create_trigger(self._check)
         self.scroll: Any = None
@@ -162,6 +160,13 @@ class TextColumn(BoxLayout):
     """Texts under each other, as high as they are."""
 
 
+class Headline(BoxLayout):
+    """What is due, with a sign before it once it is late."""
+
+    text = StringProperty("")
+    is_late = BooleanProperty(False)
+
+
 class Fold(BoxLayout):
     """Takes room only while it is open; what is in it is out of reach while it is not."""
 
@@ -186,4 +191,4 @@ class Fold(BoxLayout):
 
 load_kv(__file__)
 
-__all__ = ["ActRow", "Fold", "MainGrid", "PagedText"]
+__all__ = ["ActRow", "Fold", "Headline", "MainGrid", "PagedText"]

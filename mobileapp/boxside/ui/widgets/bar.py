@@ -14,6 +14,7 @@ from boxside.ui.widgets.button import SmallButton
 from boxside.ui.widgets.fitting import text_size
 
 UNDO_S = 10.0
+WORDS_S = 4.0
 PLACES = ("round", "shelf", "settings")
 
 
@@ -86,13 +87,13 @@ class Bar(BoxLayout):
         self.ids.slot.add_widget(part)
         self.is_toast = part is self._toast
 
-    def say(self, text: str, undo: Callable[[], None] | None, for_s: float = UNDO_S) -> None:
-        """Show a toast; a newer one takes the place of an older."""
+    def say(self, text: str, undo: Callable[[], None] | None) -> None:
+        """Show a toast, for ten seconds with an undo, for four without; a newer one takes its place."""
         self._toast.undo, self._toast.text, self.toast_text = undo, text, text
         self._show(self._toast)
         if self._timer is not None:
             self._timer.cancel()
-        self._timer = Clock.schedule_once(self.hush, for_s)
+        self._timer = Clock.schedule_once(self.hush, WORDS_S if undo is None else UNDO_S)
 
     def hush(self, *_: Any) -> None:
         """Put the toast away."""

@@ -3,7 +3,8 @@
 A press is one contact that goes down on a target or within 2 mm of it (where it is the nearest), stays
 30 ms or longer, and comes up on the same target. While one target is held, other contacts are ignored;
 a contact that has rested on a target longer than `RESTING_S` (a drop, the side of a hand) gives way to
-the next. The same target answers once in its
+the next. A second press within 0.4 s and 6 mm of the first is a bounce, even if another target has come
+up there meanwhile. The same target answers once in its
 `debounce` (0.4 s, 0.3 s for the keys of a keypad).
 
 References
@@ -24,6 +25,7 @@ Rect = tuple[float, float, float, float]
 GHOST_S = 0.030
 DEBOUNCE_S = 0.400
 RESTING_S = 1.5
+BOUNCE_MARGINS = 3
 MARGIN_MM = 2.0
 MARGIN_DP = MARGIN_MM / 25.4 * 160
 
@@ -58,6 +60,7 @@ class Contacts:
         self.now = now
         self.targets: WeakSet[Any] = WeakSet()
         self._held: tuple[Any, Any] | None = None
+        self._last: tuple[Any, float, float, float] | None = None
 
     def seen(self, touch: Any) -> None:
         """Stamp a contact with the moment it went down; the outermost widget calls this."""
@@ -86,7 +89,19 @@ class Contacts:
         if target.disabled or distance(window_rect(target), x, y) > margin:
             return False
         now = self.now()
-        return now - touch.ud["down_at"] >= GHOST_S and self.settle(target, now)
+        if now - touch.ud["down_at"] < GHOST_S or self._is_bounce(target, x, y, now, margin):
+            return False
+        if not self.settle(target, now):
+            return False
+        self._last = (target, x, y, now)
+        return True
+
+    def _is_bounce(self, target: Any, x: float, y: float, now: float, margin: float) -> bool:
+        """Whether a press repeats one at the same place that has put another target there."""
+        if self._last is None or self._last[0] is target:
+            return False
+        _, last_x, last_y, last_at = self._last
+        return now - last_at < DEBOUNCE_S and distance((last_x, last_y, 0.0, 0.0), x, y) < BOUNCE_MARGINS * margin
 
     def settle(self, target: Any, now: float | None = None) -> bool:
         """Whether `target` may act now, and note that it does; False within the debounce time."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from kivy.animation import Animation
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
@@ -23,6 +24,14 @@ class QuickTaps:
         if ours and ours["mode"] == "unknown" and not ours["user_stopped"]:
             self._do_touch_up(touch)  # type: ignore[attr-defined]
         return taken
+
+    def on_bar_inactive_color(self, _: Any, colour: Any) -> None:
+        """Recolour the bar at once; Kivy does so only with the next scrolling, and red must be red now.
+
+        Half a second after scrolling Kivy fades the bar to the colour it had then, so that ends too.
+        """
+        Animation.cancel_all(self, "_bar_color")
+        self._bar_color = colour
 
 
 class Scroll(QuickTaps, ScrollView):

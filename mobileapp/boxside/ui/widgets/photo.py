@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from kivy.core.image import Image as CoreImage
+from kivy.graphics.texture import Texture
+from kivy.loader import Loader
 from kivy.metrics import dp
 from kivy.properties import ListProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
@@ -41,6 +44,12 @@ class Photos(GridLayout):
         }  # fmt: skip
 
 
+def _blank_while_loading() -> None:
+    """Show nothing while a photograph is read: Kivy's own picture is neither ours nor red."""
+    Loader.loading_image = Loader.error_image = CoreImage(Texture.create(size=(1, 1)))
+
+
+_blank_while_loading()
 load_kv(__file__)
 
 __all__ = ["COLUMNS", "Photos", "Thumb"]

@@ -21,6 +21,7 @@ from boxside.ui.widgets.text import LEAST_SP
 from boxside.ui.words import say
 
 Choice = tuple[Any, str, str]
+LINE = 1.17
 
 
 class Sheet(BoxLayout):
@@ -90,43 +91,69 @@ class ChoiceGrid(GridLayout):
         """Return the font the labels are set in."""
         return "BoxsideStrong"
 
-    def _least_height(self, columns: int) -> float:
-        if columns == 1:
-            width = self.width - 2 * self.spacing[0] - 2 * self.icon - self.spacing[0]
-            tallest = max(text_size(t, self.theme_font(), self.lead, width)[1] for _, t, _ in self.items)
-            return max(self.target, tallest * 1.15 + self.spacing[0])
-        return max(self.target * 1.25, self.icon + sp(LEAST_SP) * 2.8 + self.spacing[0])
+    def _line_height(self, label: str) -> float:
+        """How high a `LineButton` with that label will be."""
+        width = float(int(self.width - 2 * self.spacing[0] - self.icon - self.spacing[0]))
+        high = text_size(label, self.theme_font(), self.most_line, width)[1] * LINE
+        return max(self.target, high + self.spacing[0])
+
+    def _pages(self, columns: int) -> list[list[Choice]]:
+        """Deal the items out to pages: as many as fit on each."""
+        gap = self.spacing[1]
+        if columns == 2:
+            least = max(self.target * 1.25, self.icon + sp(LEAST_SP) * 2.8 + self.spacing[0])
+            per_page = 2 * max(1, int((self.height + gap) // (least + gap)))
+            return [list(self.items[at : at + per_page]) for at in range(0, len(self.items), per_page)]
+        pages: list[list[Choice]] = [[]]
+        used = 0.0
+        for item in self.items:
+            high = self._line_height(item[1]) + gap
+            if pages[-1] and used + high > self.height + gap:
+                pages.append([])
+                used = 0.0
+            pages[-1].append(item)
+            used += high
+        return pages
 
     def _build(self, *_: Any) -> None:
-        if self.width < 2 or not self.items:
-            self.clear_widgets()
-            return
-        columns, gap = self._columns(), self.spacing[1]
-        least = self._least_height(columns)
-        rows = max(1, int((self.height + gap) // (least + gap)))
-        self.n_pages = -(-len(self.items) // (rows * columns))
-        self.page = min(self.page, self.n_pages - 1)
-        shown = self.items[self.page * rows * columns : (self.page + 1) * rows * columns]
-        # Fewer choices than there is room for grow, up to the size of a main button.
-        used = rows if self.n_pages > 1 else -(-len(shown) // columns)
-        most = self.target_main if columns == 2 else max(least, self.target * 1.4)
-        height = min(most, (self.height + gap) / used - gap)
-        self.cols = columns
-        self._fill(shown, columns, height)
-        self.padding = [0, max(0.0, self.height - used * (height + gap) + gap), 0, 0]
-
-    def _fill(self, items: Sequence[Choice], columns: int, height: float) -> None:
         self.clear_widgets()
+        if self.width < 2 or not self.items:
+            return
+        self.cols = self._columns()
+        pages = self._pages(self.cols)
+        self.n_pages = len(pages)
+        self.page = min(self.page, self.n_pages - 1)
+        shown = pages[self.page]
+        high = self._fill_two(shown, len(pages[0])) if self.cols == 2 else self._fill_one(shown)
+        # What room is left stays above, so that the choices lie where the thumb is.
+        self.padding = [0, max(0.0, self.height - high), 0, 0]
+
+    def _fill_two(self, shown: Sequence[Choice], per_page: int) -> float:
+        """Lay buttons two by two; few of them grow, up to the size of a main button."""
+        gap = self.spacing[1]
+        rows = -(-(per_page if self.n_pages > 1 else len(shown)) // 2)
+        height = min(self.target_main, (self.height + gap) / rows - gap)
         self.row_default_height, self.row_force_default = height, True
-        for value, label, icon in items:
-            button = _button_for(columns, height, self.target)
-            button.text, button.icon, button.chosen = label, icon, value == self.chosen
-            button.most = self.lead
+        for item in shown:
+            button = BigButton() if height >= self.target * 1.6 else SmallButton()
             button.size_hint_y = 1
-            button.fbind("on_act", self._choose, value)
-            self.add_widget(button)
-        for _ in range(-len(items) % columns):
+            self._add(button, item, self.lead)
+        if len(shown) % 2:
             self.add_widget(BoxLayout())
+        return rows * (height + gap) - gap
+
+    def _fill_one(self, shown: Sequence[Choice]) -> float:
+        """Lay buttons over the full width, each as high as its label."""
+        self.row_default_height, self.row_force_default = 0, False
+        for item in shown:
+            self._add(LineButton(), item, self.most_line)
+        return sum(self._line_height(label) for _, label, _ in shown) + self.spacing[1] * (len(shown) - 1)
+
+    def _add(self, button: Any, item: Choice, most: float) -> None:
+        value, button.text, button.icon = item
+        button.chosen, button.most = value == self.chosen, most
+        button.fbind("on_act", self._choose, value)
+        self.add_widget(button)
 
     def _choose(self, value: Any, button: Any) -> None:
         self.dispatch("on_choice", value, button)
@@ -137,12 +164,6 @@ class ChoiceGrid(GridLayout):
     def turn(self) -> None:
         """Show the next page, after the last the first."""
         self.page = (self.page + 1) % self.n_pages
-
-
-def _button_for(columns: int, height: float, target: float) -> Any:
-    if columns == 1:
-        return LineButton()
-    return BigButton() if height >= target * 1.6 else SmallButton()
 
 
 class ChoiceSheet(Sheet):

@@ -16,8 +16,8 @@ from boxside.ui.widgets.sheet import ChoiceGrid  # noqa: F401  used by the kv fi
 from boxside.ui.words import say
 
 PARTS = (
-    ("label", "code", "box"), ("stage", "stage_short", "stage"), ("n", "number", "count"), ("instar", "instar", "moult"),
-    ("fed", "fed", "feed"), ("cohort", "cohort", "cohort"), ("area", "area", "area"),
+    ("label", "code", "box"), ("stage", "stage_short", "stage"), ("n", "number", "count"),
+    ("instar", "instar", "moult"), ("fed", "fed", "feed"), ("cohort", "cohort", "cohort"), ("area", "area", "area"),
 )  # fmt: skip
 
 
@@ -44,12 +44,8 @@ class AddBoxScreen(Page):
         """Show the box as it is so far."""
         self.new = new
         values = self._values()
-        larval = ("instar", "fed")
-        self.parts = [
-            (part, f"{say(words)}: {values[part]}", icon)
-            for part, words, icon in PARTS
-            if part not in larval or new.stage == FEEDS
-        ]
+        idle = () if new.stage == FEEDS else ("instar", "fed") if new.stage else ("n", "instar", "fed", "cohort")
+        self.parts = [(part, f"{say(words)}: {values[part]}", icon) for part, words, icon in PARTS if part not in idle]
 
     def _values(self) -> dict[str, str]:
         new, view = self.new, self.view

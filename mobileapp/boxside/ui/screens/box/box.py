@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from kivy.clock import Clock
@@ -9,8 +10,7 @@ from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, Strin
 
 from boxside.core.values.event import Json
 from boxside.core.values.views import Act, BoxView, HistoryRow, Saved
-from boxside.core.values.vocabulary import Field
-from boxside.ui.asking import Asking, can_ask, said_value
+from boxside.ui.asking import Answers, Asking, can_ask, said_value
 from boxside.ui.kv import load_kv
 from boxside.ui.logging_acts import Logging
 from boxside.ui.shell import Page
@@ -146,34 +146,40 @@ class BoxScreen(Page):
 
     def open_entry(self, entry: HistoryRow) -> None:
         """Offer to correct an entry or to take it back."""
-        if entry.struck:
+        if entry.struck or entry.kind == "void":
             return
         items = [("take_back", say("take_back"), "undo")]
-        if entry.can_correct and entry.fields:
+        if entry.can_correct:
             items.insert(0, ("correct", say("correct"), "correct"))
         title = f"{entry.label}, {entry.when}"
         self.shell.open_choices(title, items, lambda what: getattr(self, what)(entry), entry.detail)
 
     def correct(self, entry: HistoryRow) -> None:
-        """Show the entry's fields; each can be asked for again before the correction is saved."""
-        self._correct(entry, dict(entry.values))
+        """Show the entry's fields and its note; each can be asked for again before the correction is saved."""
+        self._correct(entry, dict(entry.values), entry.note)
 
-    def _correct(self, entry: HistoryRow, values: dict[str, Json]) -> None:
+    def _correct(self, entry: HistoryRow, values: dict[str, Json], note: str) -> None:
         fields = [field for field in entry.fields if can_ask(field)]
-        items: list[Any] = [
-            (field, f"{field.label}: {said_value(values.get(field.name))}", "correct") for field in fields
-        ]
-        items.append((None, say("save"), "save"))
+        items: list[Any] = [(f, f"{f.label}: {said_value(values.get(f.name))}", "correct") for f in fields]
+        items += [("note", f"{say('note')}: {note or '–'}", "note"), ("save", say("save"), "save")]
 
-        def chosen(field: Field | None) -> None:
-            if field is None:
-                self.ask("correct_event", entry.event_id, values, then=lambda saved: self.shell.saved(saved, self.take))
-                return
-            Asking(
-                self.shell, entry.label, (field,), lambda answers: self._correct(entry, {**values, **answers}), values
-            ).begin()
+        def save() -> None:
+            kept = (entry.event_id, values, None, note)
+            self.ask("correct_event", *kept, then=lambda saved: self.shell.saved(saved, self.take))
+
+        def chosen(part: Any) -> None:
+            if part == "save":
+                save()
+            elif part == "note":
+                self.shell.open_text(say("note"), note, lambda text: self._correct(entry, values, text))
+            else:
+                again = partial(self._again, entry, values, note)
+                Asking(self.shell, entry.label, (part,), again, values).begin()
 
         self.shell.open_choices(say("correct"), items, chosen, f"{entry.label}, {entry.when}")
+
+    def _again(self, entry: HistoryRow, values: dict[str, Json], note: str, answers: Answers) -> None:
+        self._correct(entry, {**values, **answers}, note)
 
     def take_back(self, entry: HistoryRow) -> None:
         """Take an entry back; it stays visible, struck out."""

@@ -11,7 +11,7 @@ from boxside.core.values.views import Act, RoundView, Saved
 from boxside.ui.kv import load_kv
 from boxside.ui.logging_acts import Logging
 from boxside.ui.shell import Page
-from boxside.ui.widgets.actgrid import ActRow, Fold, MainGrid, PagedText  # noqa: F401  used by the kv file
+from boxside.ui.widgets.actgrid import ActRow, Fold, Headline, MainGrid, PagedText  # noqa: F401  used by the kv file
 from boxside.ui.widgets.emblem import Emblem  # noqa: F401  used by the kv file
 from boxside.ui.words import say
 
@@ -32,6 +32,7 @@ class RoundScreen(Page):
     main = ListProperty([])
     more = ListProperty([])
     is_empty = BooleanProperty(False)
+    is_late = BooleanProperty(False)
     can_restart = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
@@ -55,6 +56,7 @@ class RoundScreen(Page):
         self.code = view.label
         self.place = say("place_of", place=view.place, total=view.total) if view.place else ""
         self.headline, self.who = view.headline, view.who
+        self.is_late = any(line.late for line in view.due[:1])
         self.lines = "\n".join([view.why, *(f"{line.label}: {line.when}" for line in view.due[1:])]).strip()
         self.caution = "\n".join(view.cautions)
         self.main, self.more = list(view.main), list(view.more)

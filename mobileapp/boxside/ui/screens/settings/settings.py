@@ -100,10 +100,10 @@ class SettingsScreen(Page):
         def chosen(group: str) -> None:
             self._ask_among(setting, tuple(c for c in setting.choices if c[1].partition("/")[0] == group))
 
-        self.shell.open_choices(setting.label, [(name, name, "dot") for name in groups], chosen, setting.hint)
+        self.shell.open_choices(setting.label, [(name, name, "") for name in groups], chosen, setting.hint)
 
     def _ask_among(self, setting: SettingRow, choices: tuple[tuple[str, str], ...]) -> None:
-        items = [(key, name.rpartition("/")[2].replace("_", " "), "dot") for key, name in choices]
+        items = [(key, name.rpartition("/")[2].replace("_", " "), "") for key, name in choices]
         self.shell.open_choices(setting.label, items, lambda key: self.set(setting, key), setting.hint, setting.value)
 
     def _ask_number(self, setting: SettingRow) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from kivy.app import App
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, StringProperty
 
@@ -16,11 +17,17 @@ from boxside.ui.widgets.rows import RowData, row, rows_width
 from boxside.ui.words import say, say_n
 
 STRETCH = 50
-NEAR_END = 0.2
+MOST = 200
+NEAR = 0.2
+SLICE = 10
 
 
 class ShelfScreen(Page):
-    """Shows the boxes in stretches of fifty, the next one when the end comes near."""
+    """Shows a window of at most 200 boxes, moved by stretches of fifty when an end comes near.
+
+    What a change of the list costs grows with its rows, so that a window keeps scrolling smooth on any
+    shelf; new rows are measured a few a frame for the same reason.
+    """
 
     view = ObjectProperty(None, allownone=True)
     boxes = ListProperty([])
@@ -32,6 +39,7 @@ class ShelfScreen(Page):
 
     def __init__(self, **kwargs: Any) -> None:
         self._fetching = False
+        self._first = 0
         self._remeasure = Clock.create_trigger(self._lay)
         super().__init__(**kwargs)
 
@@ -42,7 +50,7 @@ class ShelfScreen(Page):
 
     def show(self, view: ShelfView) -> None:
         """Show the first stretch."""
-        self.view = view
+        self.view, self._first, self._fetching = view, 0, False
         self.boxes = list(view.rows)
         self.how_many = say_n("all_boxes", view.total)
         self.is_found = bool(view.search)
@@ -63,17 +71,55 @@ class ShelfScreen(Page):
         self._remeasure()
 
     def more(self, scroll_y: float) -> None:
-        """Fetch the next stretch when less than a fifth is left below."""
-        if self.view is None or self._fetching or scroll_y > NEAR_END or len(self.boxes) >= self.view.total:
+        """Fetch the next stretch, or the one before, when less than a fifth is left that way."""
+        if self.view is None or self._fetching:
             return
-        self._fetching = True
-        self.ask("shelf_view", self.search, len(self.boxes), STRETCH, then=self._add)
+        end = self._first + len(self.boxes)
+        if scroll_y < NEAR and end < self.view.total:
+            self._fetch(end, STRETCH)
+        elif scroll_y > 1 - NEAR and self._first > 0:
+            offset = max(0, self._first - STRETCH)
+            self._fetch(offset, self._first - offset)
 
-    def _add(self, view: ShelfView) -> None:
-        self._fetching = False
-        if view.search == self.search and view.offset == len(self.boxes):
-            self.boxes = [*self.boxes, *view.rows]
-            self.data = [*self.data, *(self._row(box) for box in view.rows)]
+    def _fetch(self, offset: int, limit: int) -> None:
+        self._fetching = True
+        self.ask("shelf_view", self.search, offset, limit, then=self._arrived)
+
+    def _arrived(self, view: ShelfView) -> None:
+        rows: list[RowData] = []
+
+        def measure(_: float) -> bool:
+            rows.extend(self._row(box) for box in view.rows[len(rows) : len(rows) + SLICE])
+            if len(rows) < len(view.rows):
+                return True
+            if view.search == self.search:
+                self._join(view, rows)
+            self._fetching = False
+            return False
+
+        Clock.schedule_interval(measure, 0)
+
+    def _join(self, view: ShelfView, rows: list[RowData]) -> None:
+        """Put a stretch at its end of the window, drop as much at the other, and keep what is seen in place."""
+        seen_px = (1 - self.ids.rows.scroll_y) * self._hidden_px()
+        if view.offset >= self._first + len(self.boxes):
+            drop = max(0, len(self.boxes) + len(rows) - MOST)
+            seen_px -= self._high_px(self.data[:drop])
+            boxes, data = [*self.boxes[drop:], *view.rows], [*self.data[drop:], *rows]
+            self._first += drop
+        else:
+            seen_px += self._high_px(rows)
+            boxes, data = [*view.rows, *self.boxes][:MOST], [*rows, *self.data][:MOST]
+            self._first = view.offset
+        self.boxes, self.data = boxes, data
+        self.ids.rows.scroll_y = min(1.0, max(0.0, 1 - seen_px / max(1.0, self._hidden_px())))
+
+    def _high_px(self, rows: list[RowData]) -> float:
+        gap = App.get_running_app().theme.gap
+        return float(sum(row["row_size"][1] + gap for row in rows))
+
+    def _hidden_px(self) -> float:
+        return max(0.0, self._high_px(self.data) - self.ids.rows.height)
 
     def find(self) -> None:
         """Ask for a code, then show the boxes that have it."""
