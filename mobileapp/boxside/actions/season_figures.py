@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from boxside.actions.context import zone_of
@@ -34,6 +35,11 @@ ALLOCATION = (
 )
 
 
+@lru_cache(maxsize=1 << 15)
+def _ordinal(ms: int, zone: ZoneInfo) -> int:
+    return day_of(ms, zone).toordinal()
+
+
 @dataclass(frozen=True, slots=True)
 class Colony:
     """The histories of all animals up to an instant, and what is needed to say them in days and names."""
@@ -45,7 +51,7 @@ class Colony:
 
     def day(self, ms: int) -> int:
         """Return the keeper's calendar day of an instant, as an ordinal."""
-        return day_of(ms, self.zone).toordinal()
+        return _ordinal(ms, self.zone)
 
     def name(self, cohort: str) -> str:
         """Return what a cohort is called."""
