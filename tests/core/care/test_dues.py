@@ -251,14 +251,25 @@ def test_watch_hatch_when_near_then_daily_and_rarely_after_the_usual_time() -> N
 
 
 def test_watch_pupation_when_grown_then_from_the_moult_on_and_not_in_rest() -> None:
-    moulted = seen("moulted", 10, to_instar=5)
-    assert on(a_box(larvae(5), moulted=moulted), "watch_pupation") == 24
+    moulted = seen("moulted", 40, to_instar=5)
+    assert on(a_box(larvae(5), moulted=moulted), "watch_pupation") == 54
     assert due(a_box(larvae(4), moulted=seen("moulted", 10, to_instar=4)), "watch_pupation") is None
     assert due(a_box(larvae(5), moulted=moulted, rest=Rest(day(30))), "watch_pupation") is None
     woken = a_box(larvae(5), moulted=moulted, rest_ended=seen("rest_ended", 150))
     assert on(woken, "watch_pupation") == 150
     aged = a_box(larvae(0), cohorts=(CohortFacts("c1", hatched_on=day(-300)),))
     assert on(aged, "watch_pupation") == -300 + 365 - 14
+
+
+@pytest.mark.parametrize(("moulted_on", "expected"), [(10, "2026-04-01"), (184, "2027-04-01"), (150, "2026-08-12")])
+def test_watch_pupation_when_out_of_season_then_from_its_first_month_on(moulted_on: int, expected: str) -> None:
+    """March waits for April, September for next April; August, the last month, is still within."""
+    moulted = seen("moulted", moulted_on, to_instar=5)
+    found = due(a_box(larvae(5), moulted=moulted), "watch_pupation")
+    assert found is not None
+    assert found.on.isoformat() == expected
+    assert found.earliest <= found.on <= found.latest
+    assert any(reason.rule == "pupation_season" for reason in found.reasons) == (moulted_on != 150)
 
 
 def test_watch_emergence_when_pupae_then_by_sex() -> None:
