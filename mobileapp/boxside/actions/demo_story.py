@@ -48,6 +48,8 @@ class Box:
     counted: date = date.min
     meal_in: bool = False
     days: int = 0
+    dams: int = 0
+    sires: tuple[str, int] = ("", 0)
     resting: bool = False
 
 
@@ -116,8 +118,11 @@ def _begin(shelf: Shelf, day: date) -> None:
         shelf.quarantined.append(code)
 
 
-def _cohort(shelf: Shelf, day: date, name: str, origin: str, stage: str) -> None:
+def _cohort(
+    shelf: Shelf, day: date, name: str, origin: str, stage: str, more: Mapping[str, Json] | None = None
+) -> None:
     fields: dict[str, Json] = {"name": name, "origin": origin, "species": "lampyris_noctiluca", "stage": stage}
+    fields |= more or {}
     shelf.deeds.append(Deed(day, 640, "cohort_started", "cohort", name, fields))
 
 
@@ -208,7 +213,7 @@ def _to_adults(shelf: Shelf, box: Box, day: date) -> None:
         if n:
             shelf.do(day, "emerged", box.code, {"n": n, "to_sex": sex})
     shelf.do(day, "glowing", box.code, {"n": max(1, females - 1)})
-    box.stage = "adult"
+    box.stage, box.dams, box.sires = "adult", females, (box.cohort, box.n - females)
 
 
 def _pair(shelf: Shelf, day: date) -> None:
@@ -225,6 +230,7 @@ def _pair(shelf: Shelf, day: date) -> None:
                 "cohort": come_from.cohort,
             }  # fmt: skip
             shelf.do(day, "introduced", to.code, fields)
+        here.sires, there.sires = there.sires, here.sires
         here.n += males[there.code] - males[here.code]
         there.n += males[here.code] - males[there.code]
 
@@ -232,11 +238,15 @@ def _pair(shelf: Shelf, day: date) -> None:
 def _to_eggs(shelf: Shelf, box: Box, day: date) -> None:
     """One clutch a box: a new cohort; the spent adults die."""
     name = f"{day.year} {box.cohort.split()[1][0]}{box.code[1:]}"
-    _cohort(shelf, day, name, "laid", "egg")
+    sire, males = box.sires
+    parents: list[Json] = [
+        {"cohort": box.cohort, "role": "dam", "n": box.dams, "weight": box.dams},
+        {"cohort": sire, "role": "sire", "n": males, "weight": males},
+    ]
+    _cohort(shelf, day, name, "laid", "egg", {"parents": parents, "n_dams": box.dams, "n_sires": max(1, males)})
     eggs = 60 + shelf.chance.randrange(30)
-    shelf.do(
-        day, "laid", box.code, {"cohort": name, "n": eggs, "quality": "estimated", "low": eggs - 15, "high": eggs + 15}
-    )
+    laid: dict[str, Json] = {"cohort": name, "n": eggs, "quality": "estimated", "mother": box.cohort}
+    shelf.do(day, "laid", box.code, laid | {"low": eggs - 15, "high": eggs + 15})
     shelf.do(day, "died", box.code, {"n": box.n, "stage": "adult", "cause": "age"})
     box.stage, box.cohort, box.n, box.instar, box.days = "egg", name, eggs, 0, 0
 

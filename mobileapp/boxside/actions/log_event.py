@@ -20,9 +20,7 @@ from boxside.store import Saving, reading, saving
 _MOST = 20
 
 
-def log_event(
-    services: Services, draft: Draft, passed: tuple[str, ...] = (), as_correction: bool = False
-) -> Saved:
+def log_event(services: Services, draft: Draft, passed: tuple[str, ...] = (), as_correction: bool = False) -> Saved:
     """Log what a keeper saw or did and return the box as it now is.
 
     Parameters

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
@@ -201,6 +200,7 @@ def _text(value: Json) -> str:
     return value if isinstance(value, str) else ""
 
 
-def day_text_of(ordinal: int) -> str:
-    """Return a day of an ordinal as ISO text."""
-    return date.fromordinal(ordinal).isoformat()
+def most_eggs_of(colony: Colony, cohorts: Sequence[str]) -> str:
+    """Return the cohort whose females laid the most eggs, empty where none is known to have laid."""
+    laid = {cohort: sum(_laid_by(colony, cohort, 0).values()) for cohort in cohorts}
+    return max(cohorts, key=lambda cohort: laid[cohort]) if any(laid.values()) else ""
