@@ -84,7 +84,7 @@ def fill(services: Services) -> int:
     return n
 
 
-_NAMING = ("cohort", "to_box", "from_box", "area")
+_NAMING = ("cohort", "mother", "to_box", "from_box", "area")
 
 
 def _draft(services: Services, deed: Deed, ids: dict[str, str], visits: dict[tuple[str, int], str]) -> Draft:
@@ -94,6 +94,8 @@ def _draft(services: Services, deed: Deed, ids: dict[str, str], visits: dict[tup
     for key in _NAMING:
         if isinstance(name := fields.get(key), str):
             fields[key] = ids.setdefault(name, new_id(services, now_ms))
+    if isinstance(parents := fields.get("parents"), list):
+        fields["parents"] = [{**p, "cohort": ids[str(p["cohort"])]} for p in parents if isinstance(p, dict)]
     subject = "colony" if deed.subject_type == "colony" else ids.setdefault(deed.subject, new_id(services, now_ms))
     visit = visits.setdefault((deed.subject, deed.day.toordinal()), new_id(services, now_ms))
     return Draft(deed.kind, deed.subject_type, subject, fields, at_ms=now_ms, visit=visit, note=deed.note)

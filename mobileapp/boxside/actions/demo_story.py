@@ -51,6 +51,8 @@ class Box:
     counted: date = date.min
     meal_in: bool = False
     days: int = 0
+    dams: int = 0
+    sires: tuple[str, int] = ("", 0)
     resting: bool = False
 
 
@@ -122,10 +124,11 @@ def _begin(shelf: Shelf, day: date) -> None:
         shelf.quarantined.append(code)
 
 
-def _cohort(shelf: Shelf, day: date, name: str, origin: str, stage: str, laid_by: str | None = None) -> None:
+def _cohort(
+    shelf: Shelf, day: date, name: str, origin: str, stage: str, more: Mapping[str, Json] | None = None
+) -> None:
     fields: dict[str, Json] = {"name": name, "origin": origin, "species": "lampyris_noctiluca", "stage": stage}
-    if laid_by:
-        fields["laid_by"] = laid_by
+    fields |= more or {}
     shelf.deeds.append(Deed(day, 640, "cohort_started", "cohort", name, fields))
 
 
@@ -215,7 +218,7 @@ def _to_adults(shelf: Shelf, box: Box, day: date) -> None:
     for sex, n in (("female", females), ("male", box.n - females)):
         if n:
             shelf.do(day, "emerged", box.code, {"n": n, "to_sex": sex})
-    box.stage = "adult"
+    box.stage, box.dams, box.sires = "adult", females, (box.cohort, box.n - females)
 
 
 def _night(shelf: Shelf, day: date) -> None:
@@ -246,6 +249,7 @@ def _pair(shelf: Shelf, day: date) -> None:
                 "cohort": come_from.cohort,
             }  # fmt: skip
             shelf.do(day, "introduced", to.code, fields)
+        here.sires, there.sires = there.sires, here.sires
         here.n += males[there.code] - males[here.code]
         there.n += males[here.code] - males[there.code]
 
@@ -253,11 +257,15 @@ def _pair(shelf: Shelf, day: date) -> None:
 def _to_eggs(shelf: Shelf, box: Box, day: date) -> None:
     """One clutch a box: a new cohort; the spent adults die."""
     name = f"{day.year} {box.cohort.split()[1][0]}{box.code[1:]}"
-    _cohort(shelf, day, name, "laid", "egg", "female")
+    sire, males = box.sires
+    parents: list[Json] = [
+        {"cohort": box.cohort, "sex": "female", "n": box.dams, "weight": box.dams},
+        {"cohort": sire, "sex": "male", "n": males, "weight": males},
+    ]
+    _cohort(shelf, day, name, "laid", "egg", {"parents": parents, "n_dams": box.dams, "n_sires": max(1, males)})
     eggs = 60 + shelf.chance.randrange(30)
-    shelf.do(
-        day, "laid", box.code, {"cohort": name, "n": eggs, "quality": "estimated", "low": eggs - 15, "high": eggs + 15}
-    )
+    laid: dict[str, Json] = {"cohort": name, "n": eggs, "quality": "estimated", "mother": box.cohort}
+    shelf.do(day, "laid", box.code, laid | {"low": eggs - 15, "high": eggs + 15})
     shelf.do(day, "died", box.code, {"n": box.n, "stage": "adult", "cause": "age"})
     box.stage, box.cohort, box.n, box.instar, box.days = "egg", name, eggs, 0, 0
 

@@ -90,8 +90,7 @@ def _row(evening: _Evening, box: str) -> DuskRow:
     return DuskRow(
         box_id=box,
         label=entity.shown if entity else box[:8],
-        headline=_headline(state, now, n_females, n_males, spans, evening)
-        + (f" {parted}." if parted else ""),
+        headline=_headline(state, now, n_females, n_males, spans, evening) + (f" {parted}." if parted else ""),
         who=_who(evening, heads),
         state=state,
         n_females=n_females,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from boxside.actions.context import today
-from boxside.actions.corrections import correction_for
+from boxside.actions.corrections import correction_for, with_clutch
 from boxside.actions.dues import tasks_of
 from boxside.actions.entry import check_against_box, check_later, checked, later_surplus
 from boxside.actions.labels import check_box_entry
@@ -56,6 +56,7 @@ def log_all(services: Services, drafts: Iterable[Draft], as_correction: bool = F
 def _appended(services: Services, log: Saving, draft: Draft, as_correction: bool) -> list[Event]:
     """Append a draft, after the corrections it needs; return all that was appended."""
     events: list[Event] = []
+    draft = with_clutch(services, draft)
     event = stamped(services, log, checked(services, draft))
     check_box_entry(services, draft)
     # Each correction books at least one animal of an earlier stage or instar, so this ends.

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import date
 
 from boxside.actions.context import zone_of
 from boxside.actions.facts import cohort_facts
+from boxside.actions.figure_rows import headcounts, lifetable, stages, survival, transfers
 from boxside.actions.line import line_view
 from boxside.actions.services import Services
+from boxside.actions.spans import Span
 from boxside.core.ledger import order_key, totals
 from boxside.core.values.event import Event, Json
 from boxside.core.values.ledger import PRESENT, Line
@@ -19,14 +20,6 @@ from boxside.store import reading
 from boxside.store.ledger import place_of, present_before
 
 Row = tuple[object, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """From an instant up to, not including, another; milliseconds UTC."""
-
-    from_ms: int
-    to_ms: int
 
 
 def _codes(services: Services) -> dict[str, str]:
@@ -175,4 +168,9 @@ ROWS: dict[str, Callable[[Services, Span], Iterator[Row]]] = {
     "movements": movements,
     "opening": opening,
     "line": line,
+    "headcounts": headcounts,
+    "transfers": transfers,
+    "stages": stages,
+    "survival": survival,
+    "lifetable": lifetable,
 }
