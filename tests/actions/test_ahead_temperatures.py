@@ -166,15 +166,6 @@ def test_light_through_the_year_and_in_a_cupboard(keeper: Keeper) -> None:
     assert any("says nothing of the season" in note for note in lamp.notes)
 
 
-def test_a_place_is_whole_degrees_and_may_lie_south_and_west(keeper: Keeper) -> None:
-    rows = {row.key: row for row in change_setting(keeper.services, "latitude", -34).rows}
-    assert (rows["latitude"].value, rows["latitude"].shown) == (-34, "-34 °")
-    assert (rows["longitude"].value, rows["longitude"].shown) == (None, "not set")
-    for wrong in (91, -91, "north", "5-2"):
-        with pytest.raises(EntryError):
-            change_setting(keeper.services, "latitude", wrong)
-
-
 def test_what_was_learned_of_one_area_is_not_taken_for_another(keeper: Keeper) -> None:
     warm = areas.make_area(keeper.services, "Warm", usual_c=25.0)
     for n in range(40):

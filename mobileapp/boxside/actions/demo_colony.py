@@ -85,7 +85,7 @@ def fill(services: Services) -> int:
     return n
 
 
-_NAMING = ("cohort", "to_box", "from_box", "area")
+_NAMING = ("cohort", "mother", "to_box", "from_box", "area")
 
 
 def _draft(services: Services, deed: Deed, ids: dict[str, str], visits: dict[tuple[str, int], str]) -> Draft:
@@ -95,8 +95,10 @@ def _draft(services: Services, deed: Deed, ids: dict[str, str], visits: dict[tup
     for key in _NAMING:
         if isinstance(name := fields.get(key), str):
             fields[key] = ids.setdefault(name, new_id(services, now_ms))
-    # A kind of prey is its own name; everything else has an id.
-    named = deed.subject_type == "prey"
-    subject = deed.subject if named else ids.setdefault(deed.subject, new_id(services, now_ms))
+    if isinstance(parents := fields.get("parents"), list):
+        fields["parents"] = [{**p, "cohort": ids[str(p["cohort"])]} for p in parents if isinstance(p, dict)]
+    # The colony and a kind of prey are their own names; everything else has an id.
+    named = {"colony": "colony", "prey": deed.subject}.get(deed.subject_type, "")
+    subject = named or ids.setdefault(deed.subject, new_id(services, now_ms))
     visit = visits.setdefault((deed.subject, deed.day.toordinal()), new_id(services, now_ms))
     return Draft(deed.kind, deed.subject_type, subject, fields, at_ms=now_ms, visit=visit, note=deed.note)

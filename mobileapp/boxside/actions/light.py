@@ -7,7 +7,8 @@ from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from boxside.actions.areas import light_text
-from boxside.actions.context import setting, today, zone_of
+from boxside.actions.context import today, zone_of
+from boxside.actions.evenings import place as place_of
 from boxside.actions.services import Services
 from boxside.core.development import Crossing, LampHours, Span, SunDay, light_day, sun_day
 from boxside.core.values.ahead import LightRow, LightView
@@ -23,12 +24,6 @@ _SEASON_H = 1.0
 UNSET = Notice("The place is not set, so there is no day length.", "", "Set latitude and longitude in the settings.")
 
 
-def place_of(services: Services) -> tuple[float, float] | None:
-    """Return the keeper's latitude and longitude in degrees, None where they are not set."""
-    said = setting(services, "latitude"), setting(services, "longitude")
-    return (float(said[0]), float(said[1])) if all(said) else None
-
-
 def light_view(services: Services, area: str = "") -> LightView:
     """Return a year of light from today, week by week, at the keeper's place.
 
@@ -36,15 +31,15 @@ def light_view(services: Services, area: str = "") -> LightView:
     ----------
     area : whose lamp and daylight count; empty for boxes that daylight reaches
     """
-    place = place_of(services)
-    if place is None:
+    at = place_of(services)
+    if at is None:
         return LightView("", "", None, (), (), notice=UNSET)
     day, said = today(services), _said(services, area)
     days = [day + timedelta(days=n) for n in range(0, _FULL_YEAR, EVERY_DAYS)]
-    rows = tuple(light_row(on, place, zone_of(services), said) for on in days)
+    rows = tuple(light_row(on, at, zone_of(services), said) for on in days)
     entity = reading.entity(services.store, "area", area) if area else None
     return LightView(
-        place=_place_text(*place),
+        place=_place_text(*at),
         area=entity.shown if entity else "",
         today=rows[0],
         rows=rows,

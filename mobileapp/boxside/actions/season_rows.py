@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import date
 
 from boxside.actions.context import zone_of
 from boxside.actions.facts import cohort_facts
+from boxside.actions.figure_rows import headcounts, lifetable, stages, survival, transfers
+from boxside.actions.line import line_view
 from boxside.actions.services import Services
+from boxside.actions.spans import Span
 from boxside.core.ledger import order_key, totals
 from boxside.core.values.event import Event, Json
 from boxside.core.values.ledger import PRESENT, Line
@@ -18,14 +20,6 @@ from boxside.store import reading
 from boxside.store.ledger import place_of, present_before
 
 Row = tuple[object, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """From an instant up to, not including, another; milliseconds UTC."""
-
-    from_ms: int
-    to_ms: int
 
 
 def _codes(services: Services) -> dict[str, str]:
@@ -177,6 +171,16 @@ def _moment(event: Event) -> Row:
     return (event.id, iso_text(event.at_ms, event.offset_min), event.tz, _local_day(event))
 
 
+def line(services: Services, span: Span) -> Iterator[Row]:
+    """Yield every cohort of the line; it follows from the whole log, whatever the span."""
+    for row in line_view(services).cohorts:
+        shares = ";".join(f"{name}={share:.6g}" for name, share in row.founder_shares)
+        yield (
+            row.name, None if row.unknown else row.id, row.kind, row.generation, row.born_on, row.n, row.inbreeding,
+            row.within, row.mean_kinship, row.parents, shares, row.unknown, " ".join(row.notes) or None,
+        )  # fmt: skip
+
+
 ROWS: dict[str, Callable[[Services, Span], Iterator[Row]]] = {
     "events": events,
     "event_fields": event_fields,
@@ -188,4 +192,10 @@ ROWS: dict[str, Callable[[Services, Span], Iterator[Row]]] = {
     "opening": opening,
     "temperatures": temperatures,
     "prey": prey,
+    "line": line,
+    "headcounts": headcounts,
+    "transfers": transfers,
+    "stages": stages,
+    "survival": survival,
+    "lifetable": lifetable,
 }

@@ -28,6 +28,7 @@ REQUIRED_QUANTITIES = (
     "hold.refused_days", "hold.moult_days", "cool.reference_c", "cool.pct_per_c", "cool.pct",
     "cool.max_pct", "warm.from_c", "warm.meal_out_days", "rest_days", "watch.hatch_lead_days",
     "watch.hatch_every_days", "watch.pupation_lead_days", "watch.pupation_every_days",
+    "watch.pupation_from_month", "watch.pupation_to_month",
     "watch.emergence_lead_days", "watch.emergence_every_days", "watch.after_every_days",
     "prey_batch.n_boxes", "moisture.closed_pct", "moisture.holes_pct", "moisture.gauze_pct",
     "moisture.paper_pct",
