@@ -9,11 +9,12 @@ from boxside.actions.chance import chance_for
 from boxside.actions.needs import Needs
 from boxside.actions.rests import Rests
 from boxside.actions.stage_groups import Group
-from boxside.actions.wording import day_text, stage_words
+from boxside.actions.wording import MONTHS, day_text, stage_words
 from boxside.core.development import Asked, expected_dates
 from boxside.core.values.ahead import Expected
 from boxside.core.values.due import Due, Reason
 from boxside.core.values.forecast import Forecast, Outlook
+from boxside.core.values.profile import Profile
 from boxside.core.values.stages import Sex, Stage
 from boxside.store.reading import Entity
 
@@ -39,7 +40,10 @@ def expected_of(groups: Sequence[Group], needs: Needs, rests: Rests, day: date) 
     found: list[Expected] = []
     for (species, stage, sex, area), members in batches.items():
         forecasts = _forecasts(needs, (species, stage, sex, area), members)
-        found += [_expected(group, fc, rests, day) for group, fc in zip(members, forecasts, strict=True)]
+        found += [
+            _expected(group, fc, (rests, needs.profile(group.species)), day)
+            for group, fc in zip(members, forecasts, strict=True)
+        ]
     return tuple(sorted(found, key=lambda one: (one.by, one.subject, one.what, one.sex)))
 
 
@@ -77,15 +81,10 @@ def headline(group: Group) -> str:
     return f"{who} pupate in {label}"
 
 
-def _expected(group: Group, forecast: Forecast, rests: Rests, day: date) -> Expected:
-    put_off = group.stage is Stage.LARVA
+def _expected(group: Group, forecast: Forecast, year: tuple[Rests, Profile], day: date) -> Expected:
     days = [forecast.earliest, forecast.likely, forecast.latest]
-    moved = [rests.after(group, day) if day and put_off else day for day in days]
-    reasons = forecast.reasons
-    if moved != days:
-        waking = max(day for day in moved if day is not None)
-        text = f"Nothing pupates in the winter rest: what would fall into it waits until {waking.isoformat()}."
-        reasons = (*reasons, Reason("winter_rest", None, 0, text))
+    moved, why = (days, ()) if group.stage is not Stage.LARVA else _put_off(group, days, *year)
+    reasons = (*forecast.reasons, *why)
     unseen = moved[2] is not None and moved[2] < day
     if unseen:
         text = f"Nobody has looked since {group.looked_on.isoformat()}, and it should have happened by now."
@@ -107,6 +106,30 @@ def _expected(group: Group, forecast: Forecast, rests: Rests, day: date) -> Expe
         share_frac=SHARE_FRAC,
         reasons=reasons,
     )
+
+
+def _put_off(
+    group: Group, days: Sequence[date | None], rests: Rests, profile: Profile
+) -> tuple[list[date | None], tuple[Reason, ...]]:
+    """Return days of pupation moved out of the winter rest and into the months in which the species pupates."""
+    awake = [rests.after(group, day) if day else None for day in days]
+    moved = [_in_season(day, profile) if day else None for day in awake]
+    reasons = []
+    if awake != list(days):
+        waking = max(day for day in awake if day is not None)
+        text = f"Nothing pupates in the winter rest: what would fall into it waits until {waking.isoformat()}."
+        reasons.append(Reason("winter_rest", None, 0, text))
+    if moved != awake:
+        first, last = (MONTHS[profile.days(f"watch.pupation_{end}_month") - 1] for end in ("from", "to"))
+        text = f"Larvae pupate from {first} to {last}: what would fall outside waits for the next such month."
+        reasons.append(Reason("season", None, 0, text))
+    return moved, tuple(reasons)
+
+
+def _in_season(day: date, profile: Profile) -> date:
+    first, last = profile.days("watch.pupation_from_month"), profile.days("watch.pupation_to_month")
+    months = range(first, last + 1) if first <= last else (*range(first, 13), *range(1, last + 1))
+    return day if day.month in months else date(day.year + (day.month > first), first, 1)
 
 
 def planned(dues: Sequence[Due], boxes: dict[str, Entity]) -> Iterator[Expected]:
