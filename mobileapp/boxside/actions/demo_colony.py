@@ -96,6 +96,6 @@ def _draft(services: Services, deed: Deed, ids: dict[str, str], visits: dict[tup
             fields[key] = ids.setdefault(name, new_id(services, now_ms))
     if isinstance(parents := fields.get("parents"), list):
         fields["parents"] = [{**p, "cohort": ids[str(p["cohort"])]} for p in parents if isinstance(p, dict)]
-    subject = ids.setdefault(deed.subject, new_id(services, now_ms))
+    subject = "colony" if deed.subject_type == "colony" else ids.setdefault(deed.subject, new_id(services, now_ms))
     visit = visits.setdefault((deed.subject, deed.day.toordinal()), new_id(services, now_ms))
     return Draft(deed.kind, deed.subject_type, subject, fields, at_ms=now_ms, visit=visit, note=deed.note)

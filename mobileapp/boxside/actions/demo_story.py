@@ -17,6 +17,9 @@ from boxside.core.values.event import Json
 _BANDS = {1: 7, 2: 7, 3: 13, 4: 14, 5: 22, 6: 24}
 _MOULT_AFTER = {1: 45, 2: 90, 3: 170, 4: 260, 5: 400}
 _EVENING = 18 * 60
+_DARK = 22 * 60
+# Somewhere in the middle of Europe: only sunset follows from it.
+_PLACE = {"latitude": "50", "longitude": "10"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +84,7 @@ def story(today: date) -> Iterator[Deed]:
         for box in list(shelf.boxes.values()):
             if box.n > 0:
                 _day_of_box(shelf, box, day, away=_is_left(box, day, today))
+        _night(shelf, day)
     yield from shelf.deeds
 
 
@@ -106,6 +110,8 @@ def _begin(shelf: Shelf, day: date) -> None:
             "vents": "gauze" if n % 5 == 0 else "holes",
         }
         shelf.deeds.append(Deed(day, 610 + n, "box_made", "box", f"B{n:02d}", fields))
+    for key, value in _PLACE.items():
+        shelf.deeds.append(Deed(day, 600, "setting_changed", "colony", "colony", {"key": key, "value": value}))
     year = day.year
     for nth, letter in enumerate("ABC"):
         _cohort(shelf, day, f"{year} {letter}", "founders", "larva")
@@ -212,8 +218,21 @@ def _to_adults(shelf: Shelf, box: Box, day: date) -> None:
     for sex, n in (("female", females), ("male", box.n - females)):
         if n:
             shelf.do(day, "emerged", box.code, {"n": n, "to_sex": sex})
-    shelf.do(day, "glowing", box.code, {"n": max(1, females - 1)})
     box.stage, box.dams, box.sires = "adult", females, (box.cohort, box.n - females)
+
+
+def _night(shelf: Shelf, day: date) -> None:
+    """Watch the females of the season's few evenings: who glows from when, and that some have stopped before bed."""
+    evening = random.Random(f"evening {day.isoformat()}")
+    minute = _DARK + evening.randrange(10)
+    for box in shelf.boxes.values():
+        if box.stage != "adult" or box.n < 1 or evening.random() < 0.2:
+            continue
+        minute += 1 + evening.randrange(3)
+        n = 1 + evening.randrange(max(1, box.n // 2))
+        shelf.deeds.append(Deed(day, minute, "glowing", "box", box.code, {"n": n}))
+        if evening.random() < 0.5:
+            shelf.deeds.append(Deed(day, minute + 45, "glow_ended", "box", box.code))
 
 
 def _pair(shelf: Shelf, day: date) -> None:
@@ -240,8 +259,8 @@ def _to_eggs(shelf: Shelf, box: Box, day: date) -> None:
     name = f"{day.year} {box.cohort.split()[1][0]}{box.code[1:]}"
     sire, males = box.sires
     parents: list[Json] = [
-        {"cohort": box.cohort, "role": "dam", "n": box.dams, "weight": box.dams},
-        {"cohort": sire, "role": "sire", "n": males, "weight": males},
+        {"cohort": box.cohort, "sex": "female", "n": box.dams, "weight": box.dams},
+        {"cohort": sire, "sex": "male", "n": males, "weight": males},
     ]
     _cohort(shelf, day, name, "laid", "egg", {"parents": parents, "n_dams": box.dams, "n_sires": max(1, males)})
     eggs = 60 + shelf.chance.randrange(30)

@@ -8,6 +8,7 @@ from datetime import date
 from boxside.actions.context import zone_of
 from boxside.actions.facts import cohort_facts
 from boxside.actions.figure_rows import headcounts, lifetable, stages, survival, transfers
+from boxside.actions.line import line_view
 from boxside.actions.services import Services
 from boxside.actions.spans import Span
 from boxside.core.ledger import order_key, totals
@@ -147,6 +148,16 @@ def cohorts(services: Services, span: Span) -> Iterator[Row]:
         )  # fmt: skip
 
 
+def line(services: Services, span: Span) -> Iterator[Row]:
+    """Yield every cohort of the line; it follows from the whole log, whatever the span."""
+    for row in line_view(services).cohorts:
+        shares = ";".join(f"{name}={share:.6g}" for name, share in row.founder_shares)
+        yield (
+            row.name, None if row.unknown else row.id, row.kind, row.generation, row.born_on, row.n, row.inbreeding,
+            row.within, row.mean_kinship, row.parents, shares, row.unknown, " ".join(row.notes) or None,
+        )  # fmt: skip
+
+
 ROWS: dict[str, Callable[[Services, Span], Iterator[Row]]] = {
     "events": events,
     "event_fields": event_fields,
@@ -156,6 +167,7 @@ ROWS: dict[str, Callable[[Services, Span], Iterator[Row]]] = {
     "counts": counts,
     "movements": movements,
     "opening": opening,
+    "line": line,
     "headcounts": headcounts,
     "transfers": transfers,
     "stages": stages,
