@@ -15,12 +15,15 @@ from boxside.core.measure.refusals import refuse
 from boxside.core.values.body import Calibration, Point, Refusal
 
 MOST_TILT_DEG = 42.5
-LEAST_PX_PER_MM = 5.5
+LEAST_PX_PER_MM = 5.0
+LEAST_SHARE = 0.33
+"""Longer side of the card over the photo's longer side."""
 MOST_BLUR_MM = 0.21
 MOST_BLUR_SHARE = 0.0013
 """Blur sigma over the photo's longer side."""
 MOST_BEND = 0.06
 """Radial displacement at the card's farthest corner over its distance from the middle."""
+MOST_RADIAL = 0.12
 MOST_RESIDUAL_MM = 0.12
 LEAST_EDGE_SHARE = 0.6
 PRINT_SE_FRAC = 0.001
@@ -88,10 +91,11 @@ def _fitted(grey: Bytes, card: Card, marks: list[Found], print_scale: float) -> 
     scale = float(np.sqrt(np.prod(px_per_mm_at(fit.matrix, middle))))
     far = float(np.hypot(*(seen - centre).T).max()) / radius
     bending = fit.radial * far**2
+    share = scale * card.size_mm[0] * print_scale / max(rows, cols)
     noise = max(fit.residual_px, 0.1) / (scale * card.size_mm[1])
     tilt, _, eye = camera_pose(fit.matrix, centre, max(rows, cols), max(noise * 3, 0.002))
     blur = max(float(np.median([m.blur_px[k] for m in marks])) for k in (0, 1))
-    poor = _objection(fit, marks, (scale, tilt, blur, bending), max(rows, cols))
+    poor = _objection(fit, marks, (scale, tilt, blur, bending, share), max(rows, cols))
     if poor is not None:
         return refuse(poor)
     window = tuple(float(v * print_scale) for v in card.window_mm)
@@ -121,16 +125,16 @@ def _points(seen: Floats) -> tuple[Point, ...]:
 
 
 def _objection(
-    fit: Fit, marks: list[Found], facts: tuple[float, float, float, float], longer_px: int
+    fit: Fit, marks: list[Found], facts: tuple[float, float, float, float, float], longer_px: int
 ) -> str | None:
     """Return the reason to refuse a fitted card, None where it is good."""
-    scale, tilt, blur, bending = facts
+    scale, tilt, blur, bending, share = facts
     checks = (
-        ("small", scale < LEAST_PX_PER_MM),
+        ("small", scale < LEAST_PX_PER_MM or share < LEAST_SHARE),
         ("blur", blur / scale > MOST_BLUR_MM or (blur > 1.5 and blur / longer_px > MOST_BLUR_SHARE)),
         ("hidden_marker", min(m.edge_share for m in marks) < LEAST_EDGE_SHARE),
         ("tilt", tilt > MOST_TILT_DEG),
-        ("distortion", abs(bending) > MOST_BEND),
+        ("distortion", abs(bending) > MOST_BEND or abs(fit.radial) > MOST_RADIAL),
         ("bent", fit.residual_px / scale > MOST_RESIDUAL_MM or float(fit.errors_px.max()) / scale > 0.4),
     )
     return next((reason for reason, bad in checks if bad), None)

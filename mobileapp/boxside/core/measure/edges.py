@@ -11,7 +11,7 @@ _ALONG = np.linspace(0.1, 0.9, 33)
 
 
 def sample(picture: Bytes, x: Floats, y: Floats) -> Floats:
-    """Return the picture at real pixel positions, linearly between pixels."""
+    """Return the picture at real pixel positions (two-dimensional arrays), linearly between pixels."""
     cut = cv().remap(
         picture,
         np.ascontiguousarray(x, np.float32),

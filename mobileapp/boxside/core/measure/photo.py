@@ -1,0 +1,230 @@
+"""A whole photo: calibrated, rectified, searched, measured, counted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+
+from boxside.core.measure.arrays import Bools, Bytes, as_rgb
+from boxside.core.measure.body import Place, body_of, glare_hides, unmeasured
+from boxside.core.measure.calibrate import calibrate
+from boxside.core.measure.card import Card
+from boxside.core.measure.contrast import Contrast, contrast
+from boxside.core.measure.likeness import faults, likeness
+from boxside.core.measure.opencv import is_available
+from boxside.core.measure.rectify import Plane, rectify
+from boxside.core.measure.refusals import refuse
+from boxside.core.measure.segment import Blob, dark_blobs, pale_blobs
+from boxside.core.measure.shape import Shape, fit_shape
+from boxside.core.measure.split import split
+from boxside.core.values.body import Body, Calibration, Count, Flag, Refusal, Result, Scale
+
+Progress = Callable[[str, float], bool]
+"""Told what is being done and the share that is done; returns False to stop."""
+
+LEAST_LEVEL = 0.2
+LEAST_LENGTH_MM = 2.2
+MOST_COVER = 0.4
+MOST_BODIES = 80
+_NOTHING = Count(0, 0, 0)
+
+
+def _carry_on(what: str, share: float) -> bool:
+    del what, share
+    return True
+
+
+def _refused(reason: Refusal, cal: Calibration | None = None) -> Result:
+    scale = None if cal is None else scale_of(cal)
+    return Result(reason, scale, _NOTHING, (), cal)
+
+
+def scale_of(cal: Calibration) -> Scale:
+    """Return the scale that a calibration stands for."""
+    return Scale(cal.mm_per_px, cal.mm_per_px * cal.scale_se_frac, cal.tilt_deg)
+
+
+def measure_photo(
+    rgb: object,
+    card: Card | None = None,
+    print_scale: float = 1.0,
+    calibration: Calibration | None = None,
+    progress: Progress = _carry_on,
+) -> Result:
+    """Return what a photo shows: scale, count, bodies with lengths and errors; or why it is refused.
+
+    Parameters
+    ----------
+    rgb : (rows, cols, 3) uint8; grey, RGBA and 16-bit pictures are taken too
+    card : the variant in use; None finds out
+    print_scale : the printed check line as measured, over 50 mm
+    calibration : a scale found before (by two taps, say); the card is then not looked for
+    progress : told (what, share) between the steps; returns False to stop
+
+    Notes
+    -----
+    Nothing is claimed about living larvae: they stretch and contract between two photos by more than any
+    error given here. Bodies are dark or clearly tinted against an even ground, and lie flat.
+    """
+    if not is_available():
+        return _refused(refuse("no_opencv"))
+    picture = as_rgb(rgb)
+    if isinstance(picture, Refusal):
+        return _refused(picture)
+    if not progress("card", 0.0):
+        return _refused(refuse("cancelled"))
+    cal = calibration if calibration is not None else calibrate(picture, card, print_scale)
+    if isinstance(cal, Refusal):
+        return _refused(cal)
+    if not progress("plane", 0.2):
+        return _refused(refuse("cancelled"), cal)
+    return _searched(picture, cal, progress)
+
+
+def _searched(picture: Bytes, cal: Calibration, progress: Progress) -> Result:
+    """Return the result of a calibrated photo."""
+    plane = rectify(picture, cal)
+    con = contrast(plane)
+    if not progress("bodies", 0.5):
+        return _refused(refuse("cancelled"), cal)
+    found = _things(plane, con)
+    cover = sum(int(np.count_nonzero(b.outline.solid)) for b, _ in found) / con.dark.size
+    if cover > MOST_COVER or len(found) > MOST_BODIES:
+        return _refused(refuse("overfull"), cal)
+    if any(glare_hides(b) for b, _ in found):
+        return _refused(refuse("glare"), cal)
+    bodies: list[Body] = []
+    for k, (blob, shape) in enumerate(found):
+        if not progress("bodies", 0.5 + 0.5 * k / len(found)):
+            return _refused(refuse("cancelled"), cal)
+        bodies += _bodies_of(blob, shape, Place(plane, cal, blob.x, blob.y), found)
+    return Result(None, scale_of(cal), count_of(tuple(bodies)), tuple(bodies), cal)
+
+
+def count_of(bodies: tuple[Body, ...]) -> Count:
+    """Return how many animals bodies stand for."""
+    return Count(sum(b.n_best for b in bodies), sum(b.n_low for b in bodies), sum(b.n_high for b in bodies))
+
+
+def _things(plane: Plane, con: Contrast) -> list[tuple[Blob, Shape | None]]:
+    """Return what may be animals, each with its shape as a single one; shells, stains, crumbs are left out."""
+    dark = [(b, fit_shape(b.outline)) for b in dark_blobs(plane, con) if b.level >= LEAST_LEVEL]
+    kept = [(b, s) for b, s in dark if _is_animal(b, s, plane)]
+    kept = [(b, s) for b, s in kept if not _is_scrap(b, s, kept)]
+    taken = np.zeros(con.dark.shape, bool)
+    for b, _ in kept:
+        _mark(taken, b)
+    for b in pale_blobs(plane, con, taken):
+        s = fit_shape(b.outline)
+        if _is_pale_animal(b, s, plane):
+            kept.append((b, s))
+    return kept
+
+
+def _mark(taken: Bools, blob: Blob) -> None:
+    """Mark the neighbourhood of a blob in a picture of the plane."""
+    solid = blob.outline.whole > 0.5
+    rows, cols = solid.shape
+    taken[blob.y : blob.y + rows, blob.x : blob.x + cols] |= solid
+
+
+def _is_scrap(blob: Blob, shape: Shape | None, kept: list[tuple[Blob, Shape | None]]) -> bool:
+    """Return whether a thin small thing lies beside a much larger one: a leg that came off in the mask."""
+    area = np.count_nonzero(blob.outline.solid)
+    for other, _ in kept:
+        if other is blob or np.count_nonzero(other.outline.solid) < 6 * area:
+            continue
+        if blob.width_px < 0.35 * other.width_px and _gap_px(blob, other) < 0.8 * other.width_px:
+            return True
+    return shape is None
+
+
+def _gap_px(one: Blob, two: Blob) -> float:
+    """Return roughly the distance between two blobs."""
+    a = np.argwhere(one.outline.solid)[::5] + [one.y, one.x]
+    b = np.argwhere(two.outline.solid)[::23] + [two.y, two.x]
+    gaps = np.hypot(a[:, None, 0] - b[None, :, 0], a[:, None, 1] - b[None, :, 1])
+    return float(gaps.min())
+
+
+def _is_animal(blob: Blob, shape: Shape | None, plane: Plane) -> bool:
+    """Return whether a dark thing may be an animal or several."""
+    if shape is None or shape.length < LEAST_LENGTH_MM * plane.px_per_mm:
+        return False
+    if blob.edge_mm > 1.2 + 0.05 * blob.width_px / plane.px_per_mm + 2.5 * plane.blur_px / plane.px_per_mm:
+        return False
+    if blob.hole_px > 0.08 * blob.width_px**2:
+        return True
+    if shape.aspect < 2.3 and blob.convexity > 0.9:
+        return False
+    return not (blob.level < 0.3 and likeness(shape) < 0.4)
+
+
+def _is_pale_animal(blob: Blob, shape: Shape | None, plane: Plane) -> bool:
+    """Return whether a tinted thing is an animal: only one that looks like one in every way."""
+    if shape is None or shape.length < 1.3 * LEAST_LENGTH_MM * plane.px_per_mm:
+        return False
+    sharp = blob.edge_mm < 0.45 + 2.5 * plane.blur_px / plane.px_per_mm
+    wide = shape.width > 0.5 * plane.px_per_mm
+    return sharp and wide and not faults(shape) and 2.6 < shape.aspect < 8 and shape.overlap > 0.88
+
+
+def _bodies_of(blob: Blob, shape: Shape | None, place: Place, found: list[tuple[Blob, Shape | None]]) -> list[Body]:
+    """Return the body or bodies of one blob."""
+    if _is_ring(blob, shape):
+        return [unmeasured(blob.outline, place, (Flag.CLOSED, Flag.CURLED), (1, 1, 1))]
+    if shape is not None and not faults(shape):
+        return [body_of(shape, blob.outline, place, blob)]
+    width = _usual_width(blob, found)
+    parts, crossing = split(blob.outline, shape, width)
+    if len(parts) >= 2:
+        return [body_of(p.shape, p.outline, place, blob, p.cut_px) for p in parts]
+    if shape is not None and not crossing and likeness(shape) > 0.5:
+        return [body_of(shape, blob.outline, place, blob)]
+    return [_clump(blob, shape, place, width, crossing)]
+
+
+def _usual_width(blob: Blob, found: list[tuple[Blob, Shape | None]]) -> float:
+    """Return the width of animals in a blob: its own, unless single ones in the photo are much narrower."""
+    single = [s.width for _, s in found if s is not None and not faults(s)]
+    return float(min(blob.width_px, 1.3 * np.median(single))) if len(single) >= 3 else blob.width_px
+
+
+def _is_ring(blob: Blob, shape: Shape | None) -> bool:
+    """Return whether a blob encloses ground: an animal rolled up with its ends together."""
+    if blob.hole_px < 0.08 * blob.width_px**2:
+        return False
+    solid = int(np.count_nonzero(blob.outline.solid))
+    filled = solid + blob.hole_px
+    round_ = blob.convexity * filled / max(solid, 1)
+    del shape
+    return bool(round_ > 0.82)
+
+
+def _clump(blob: Blob, shape: Shape | None, place: Place, width: float, crossing: bool) -> Body:
+    """Return a clump with the range of animals that its area allows."""
+    area = float(np.count_nonzero(blob.outline.solid))
+    n = area / (0.8 * 4.8 * width**2)
+    best = max(2, round(n))
+    low = 1 if shape is not None and not crossing and shape.overlap > 0.75 else 2
+    high = max(best + 1, int(np.ceil(1.6 * n)))
+    flags = (Flag.CLUMP, Flag.CROSSING) if crossing else (Flag.CLUMP,)
+    return unmeasured(blob.outline, place, flags, (low, best, high))
+
+
+def with_body(result: Result, body: Body, replacing: int | None = None) -> Result:
+    """Return a result with a body added, or put in the place of the one at an index.
+
+    Raises
+    ------
+    IndexError
+        Where there is no body at that index.
+    """
+    bodies = list(result.bodies)
+    if replacing is None:
+        bodies.append(body)
+    else:
+        bodies[replacing] = body
+    return replace(result, bodies=tuple(bodies), count=count_of(tuple(bodies)))

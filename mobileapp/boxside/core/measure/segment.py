@@ -1,0 +1,233 @@
+"""From a rectified plane to things that may be animals, each with its soft outline."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from boxside.core.measure.arrays import Bools, Bytes, Ints, Singles
+from boxside.core.measure.contrast import Contrast
+from boxside.core.measure.opencv import cv
+from boxside.core.measure.rectify import Plane
+from boxside.core.measure.shape import Outline
+
+LEAST_AREA_MM2 = 0.55
+LEAST_DARK = 0.24
+LEAST_TINT = 0.13
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Blob:
+    """One thing on the ground, in a crop of the plane whose first pixel is at `x`, `y`.
+
+    level : how much darker than the ground around it; hole_px : area of ground that it encloses
+    edge_mm : width of its edge (10 to 90 %); glare_px : burnt-out area that touches it
+    """
+
+    outline: Outline
+    x: int
+    y: int
+    level: float
+    width_px: float
+    hole_px: int
+    edge_mm: float
+    glare_px: int
+    at_edge: bool
+    pale: bool
+    convexity: float
+
+
+def _disc(radius: float) -> Bytes:
+    side = 2 * max(1, round(radius)) + 1
+    return np.asarray(cv().getStructuringElement(cv().MORPH_ELLIPSE, (side, side)), np.uint8)
+
+
+def _parts(mask: Bools) -> tuple[Ints, Ints]:
+    """Return labels and the statistics (left, top, width, height, area) of each part, background first."""
+    _, labels, stats, _ = cv().connectedComponentsWithStats(mask.astype(np.uint8), connectivity=8)
+    return labels, stats
+
+
+def _filled(mask: Bools, most_px: float) -> tuple[Bools, int]:
+    """Return a mask without holes of up to so many pixels, and the area of the holes left."""
+    labels, stats = _parts(~np.pad(mask, 1))
+    small = stats[:, 4] <= most_px
+    small[0] = False
+    outside = labels[0, 0]
+    small[outside] = False
+    left = int(stats[1:, 4][~small[1:]].sum() - stats[outside, 4])
+    return (mask | small[labels][1:-1, 1:-1]), max(left, 0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Local:
+    """The signal of a box with its least and greatest value nearby: the levels on both sides of an edge."""
+
+    signal: Singles
+    least: Singles
+    most: Singles
+
+
+def _local(signal: Singles, blur_px: float) -> _Local:
+    reach = _disc(float(np.clip(2.5 * blur_px, 3, 9)))
+    return _Local(signal, cv().erode(signal, reach), cv().dilate(signal, reach))
+
+
+def _threshold(near: _Local, core: Bools) -> tuple[float, float, float]:
+    """Return the level between a thing and the darkest of its shadow, the thing's level, the shadow's.
+
+    A shadow is softer than the thing's own edge, so just outside that edge the least value nearby is the
+    shadow's; the threshold rises until it stands between the two.
+    """
+    inside = float(np.median(near.signal[core]))
+    mask, outside, level = core, 0.0, inside / 2
+    ring = np.ones((3, 3), np.uint8)
+    for _ in range(4):
+        rim = (cv().dilate(mask.astype(np.uint8), ring) > 0) & ~mask
+        if not rim.any() or not mask.any():
+            break
+        outside = float(np.clip(np.percentile(near.least[rim], 80), 0, 0.7 * inside))
+        level = (inside + outside) / 2
+        mask = (near.signal > level) & core
+        if not mask.any():
+            break
+        inside = float(np.median(near.signal[mask]))
+    return level, inside, outside
+
+
+def _cleaned(mask: Bools) -> tuple[Bools, Bools, float, int]:
+    """Return the mask without legs, the mask with narrow parts, the greatest width, the area of big holes."""
+    inside = cv().distanceTransform(np.pad(mask, 1).astype(np.uint8), cv().DIST_L2, 5)
+    half = float(inside.max())
+    whole, holes = _filled(mask, 0.5 * half * half)
+    inside = cv().distanceTransform(np.pad(whole, 1).astype(np.uint8), cv().DIST_L2, 5)
+    half = float(inside.max())
+    bytes_ = np.pad(whole, 8).astype(np.uint8)
+    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, _disc(0.24 * half)) if half > 3 else bytes_
+    closed = cv().morphologyEx(opened, cv().MORPH_CLOSE, _disc(0.25 * half)) if half > 5 else opened
+    solid = closed[8:-8, 8:-8] > 0
+    labels, stats = _parts(solid)
+    if len(stats) > 2:
+        solid = labels == 1 + int(np.argmax(stats[1:, 4]))
+    return solid, whole | solid, 2 * half, holes
+
+
+def _soft(near: _Local, solid: Bools) -> Singles:
+    """Return 1 inside and 0 outside, with the outline at half height of the edge as it is there."""
+    share = (near.signal - near.least) / np.maximum(near.most - near.least, np.float32(0.02))
+    bytes_ = solid.astype(np.uint8)
+    ring = np.ones((3, 3), np.uint8)
+    inner = cv().erode(bytes_, ring, iterations=2) > 0
+    outer = cv().dilate(bytes_, ring, iterations=1) > 0
+    out = np.where(inner, np.float32(1), np.clip(share, 0, 1).astype(np.float32))
+    return np.asarray(np.where(outer, out, np.float32(0)), np.float32)
+
+
+def _edge_width(signal: Singles, solid: Bools, height: float) -> float:
+    """Return the median width of the edge in px: its height over its steepness."""
+    ring = np.ones((3, 3), np.uint8)
+    bytes_ = solid.astype(np.uint8)
+    band = cv().dilate(bytes_, ring) - cv().erode(bytes_, ring)
+    gx = cv().Sobel(signal, cv().CV_32F, 1, 0, ksize=3, scale=0.125)
+    gy = cv().Sobel(signal, cv().CV_32F, 0, 1, ksize=3, scale=0.125)
+    steep = float(np.median(np.hypot(gx, gy)[band > 0])) if band.any() else 0.0
+    return height / max(steep, 1e-4)
+
+
+def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: tuple[int, int, int, int], pale: bool) -> list[Blob]:
+    """Return the things in a box whose rough mask is `core`, outlined at half level."""
+    left, top, right, bottom = box
+    signal = (con.tint if pale else con.dark)[top:bottom, left:right]
+    near = _local(signal, plane.blur_px)
+    threshold, level, around = _threshold(near, core)
+    mask = signal > threshold
+    labels, stats = _parts(mask)
+    out = []
+    for k in range(1, len(stats)):
+        own = labels == k
+        if stats[k, 4] < LEAST_AREA_MM2 * plane.px_per_mm**2 or not (own & core).any():
+            continue
+        solid, whole, width, holes = _cleaned(own)
+        if np.count_nonzero(solid) < LEAST_AREA_MM2 * plane.px_per_mm**2:
+            continue
+        outline = Outline(_soft(near, solid), _soft(near, whole), solid)
+        glare = con.glare[top:bottom, left:right]
+        hull = _hull_area(solid)
+        out.append(
+            Blob(
+                outline, left, top, level - around, width, holes,
+                _edge_width(signal, solid, level - around) / plane.px_per_mm,
+                _glare_on(glare, own), _on_border(own, box, con.dark.shape), pale,
+                np.count_nonzero(solid) / max(hull, 1.0),
+            )  # fmt: skip
+        )
+    return out
+
+
+def _hull_area(solid: Bools) -> float:
+    points = cv().findNonZero(solid.astype(np.uint8))
+    return float(cv().contourArea(cv().convexHull(points))) + 0.5 * len(cv().convexHull(points))
+
+
+def _on_border(own: Bools, box: tuple[int, int, int, int], shape: tuple[int, ...]) -> bool:
+    left, top, right, bottom = box
+    sides = (
+        left == 0 and own[:, :2].any(),
+        top == 0 and own[:2].any(),
+        right == shape[1] and own[:, -2:].any(),
+        bottom == shape[0] and own[-2:].any(),
+    )
+    return any(sides)
+
+
+def _glare_on(glare: Bools, own: Bools) -> int:
+    """Return the area of the largest burnt-out spot of which a good part of the rim lies on the thing."""
+    if not glare.any():
+        return 0
+    labels, stats = _parts(glare)
+    near = cv().dilate(own.astype(np.uint8), np.ones((9, 9), np.uint8)) > 0
+    most = 0
+    for k in range(1, len(stats)):
+        if stats[k, 4] <= most:
+            continue
+        spot = labels == k
+        rim = (cv().dilate(spot.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0) & ~spot
+        if np.count_nonzero(rim & near) > 0.2 * np.count_nonzero(rim):
+            most = int(stats[k, 4])
+    return most
+
+
+def _candidates(mask: Bools, least_px: float) -> list[tuple[Bools, tuple[int, int, int, int]]]:
+    """Return (rough mask in its box, box with room around it) of each large enough part."""
+    labels, stats = _parts(mask)
+    rows, cols = mask.shape
+    out = []
+    for k in range(1, len(stats)):
+        x, y, w, h, area = (int(v) for v in stats[k])
+        if area < least_px:
+            continue
+        room = max(6, round(0.35 * float(np.sqrt(area))))
+        box = (max(x - room, 0), max(y - room, 0), min(x + w + room, cols), min(y + h + room, rows))
+        out.append((labels[box[1] : box[3], box[0] : box[2]] == k, box))
+    return out
+
+
+def dark_blobs(plane: Plane, con: Contrast) -> list[Blob]:
+    """Return the dark things of a plane."""
+    least = LEAST_AREA_MM2 * plane.px_per_mm**2
+    mask = con.dark > max(LEAST_DARK, 6 * con.noise)
+    out: list[Blob] = []
+    for core, box in _candidates(mask, 0.6 * least):
+        out += _blobs_near(plane, con, core, box, pale=False)
+    return out
+
+
+def pale_blobs(plane: Plane, con: Contrast, taken: Bools) -> list[Blob]:
+    """Return things that differ from the ground in tint and do not lie where something was found."""
+    least = LEAST_AREA_MM2 * plane.px_per_mm**2
+    mask = (con.tint > max(LEAST_TINT, 6 * con.tint_noise)) & ~taken
+    out: list[Blob] = []
+    for core, box in _candidates(mask, least):
+        out += _blobs_near(plane, con, core, box, pale=True)
+    return out

@@ -1,0 +1,161 @@
+"""Touching animals told apart: cuts between notches, judged by how much the parts look like animals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from boxside.core.measure.arrays import Bools, Floats
+from boxside.core.measure.likeness import faults, likeness
+from boxside.core.measure.notches import Notch, find_notches
+from boxside.core.measure.opencv import cv
+from boxside.core.measure.shape import Outline, Shape, fit_shape
+
+MOST_PARTS = 5
+MOST_TRIALS = 10
+LEAST_SHARE = 0.12
+LEAST_LIKENESS = 0.55
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Part:
+    """One animal of a blob: its outline, its shape, and the length in px of the cuts that made it."""
+
+    outline: Outline
+    shape: Shape
+    cut_px: float
+
+
+def _across(mask: Bools, notch: Notch, reach: float) -> Iterator[Floats]:
+    """Yield points on the far side of the mask as seen from a notch, straight on and 35 degrees aside."""
+    for aside in (0.0, 0.6, -0.6):
+        c, s = np.cos(aside), np.sin(aside)
+        way = np.array([c * notch.inwards[0] - s * notch.inwards[1], s * notch.inwards[0] + c * notch.inwards[1]])
+        path = notch.at + np.arange(2.0, reach, 0.5)[:, None] * way
+        cols = np.clip(np.round(path[:, 0]).astype(int), 0, mask.shape[1] - 1)
+        rows = np.clip(np.round(path[:, 1]).astype(int), 0, mask.shape[0] - 1)
+        inside = mask[rows, cols]
+        start = int(np.argmax(inside))
+        out = ~inside[start:]
+        if inside.any() and out.any():
+            yield path[start + int(np.argmax(out))]
+
+
+def _cuts(mask: Bools, notches: list[Notch], width: float) -> list[tuple[Floats, Floats]]:
+    """Return cuts from notch to notch and from notch to far side, short ones first."""
+    pairs = []
+    for i, a in enumerate(notches):
+        for b in notches[:i]:
+            gap = float(np.hypot(*(a.at - b.at)))
+            if gap < 0.4 * width or not _inside_share(mask, a.at, b.at) > 0.8:
+                continue
+            # A cut from notch to notch explains two corners at once; a long one only parts bodies side by side.
+            pairs.append((gap * (0.6 if gap < 1.6 * width else 0.8), a.at, b.at))
+    for a in notches:
+        for far in _across(mask, a, 2.0 * width):
+            pairs.append((float(np.hypot(*(a.at - far))) * 1.3, a.at, far))
+    pairs.sort(key=lambda p: p[0])
+    return [(a, b) for _, a, b in pairs]
+
+
+def _inside_share(mask: Bools, a: Floats, b: Floats) -> float:
+    """Return the share of a straight line that lies in the mask."""
+    path = a + np.linspace(0.08, 0.92, 25)[:, None] * (b - a)
+    cols = np.clip(np.round(path[:, 0]).astype(int), 0, mask.shape[1] - 1)
+    rows = np.clip(np.round(path[:, 1]).astype(int), 0, mask.shape[0] - 1)
+    return float(mask[rows, cols].mean())
+
+
+def _divide(outline: Outline, a: Floats, b: Floats) -> list[Outline]:
+    """Return the two largest parts of an outline cut along a-b, the cut's own pixels given to the nearer part."""
+    solid = outline.solid.astype(np.uint8)
+    over = 1.5 / max(float(np.hypot(*(b - a))), 1.0)
+    start, stop = a - over * (b - a), b + over * (b - a)
+    cut = solid.copy()
+    ends = [tuple(int(v) for v in np.round(p * 8)) for p in (start, stop)]
+    cv().line(cut, ends[0], ends[1], 0, 2, cv().LINE_8, 3)
+    _, labels, stats, _ = cv().connectedComponentsWithStats(cut, connectivity=4)
+    order = 1 + np.argsort(-stats[1:, 4])
+    if len(order) < 2 or stats[order[1], 4] < LEAST_SHARE * solid.sum():
+        return []
+    gaps = [cv().distanceTransform((labels != k).astype(np.uint8), cv().DIST_L2, 3) for k in order[:2]]
+    nearer = gaps[0] <= gaps[1]
+    return [_only(outline, nearer), _only(outline, ~nearer)]
+
+
+def _only(outline: Outline, side: Bools) -> Outline:
+    """Return an outline restricted to one side of a cut."""
+    zero = np.float32(0)
+    return Outline(np.where(side, outline.soft, zero), np.where(side, outline.whole, zero), outline.solid & side)
+
+
+def _is_crossing(notches: list[Notch], width: float) -> bool:
+    """Return whether four notches surround one place, as where two animals lie across each other."""
+    sharp = [n for n in notches if n.turn > np.radians(45)]
+    if len(sharp) < 4:
+        return False
+    points = np.array([n.at for n in sharp])
+    for k in range(len(points)):
+        near = points[np.hypot(*(points - points[k]).T) < 2.6 * width]
+        if len(near) >= 4:
+            return True
+    return False
+
+
+def split(outline: Outline, single: Shape | None, width_px: float) -> tuple[list[Part], bool]:
+    """Return the animals that a blob is made of, empty where no cut explains it; and whether animals cross.
+
+    Parameters
+    ----------
+    outline : the blob
+    single : its shape as one animal
+    width_px : greatest width of the blob, or of the animals in it where that is known
+    """
+    notches = find_notches(outline.solid, width_px)
+    if _is_crossing(notches, width_px):
+        return [], True
+    parts = _best(outline, single, width_px, notches, MOST_PARTS)
+    return parts, False
+
+
+def _best(outline: Outline, single: Shape | None, width: float, notches: list[Notch], most: int) -> list[Part]:
+    """Return the parts of the best cut, each cut further where it does not look like one animal."""
+    best: tuple[float, list[Outline], list[Shape | None], float] | None = None
+    for a, b in _cuts(outline.solid, notches, width)[:MOST_TRIALS]:
+        pieces = _divide(outline, a, b)
+        if len(pieces) < 2:
+            continue
+        shapes = [fit_shape(p) for p in pieces]
+        gap = float(np.hypot(*(a - b)))
+        score = _worth(shapes, gap, most)
+        if best is None or score > best[0]:
+            best = (score, pieces, shapes, gap)
+        if score > 0.93:
+            break
+    if best is None or best[0] <= 0.0:
+        return []
+    out: list[Part] = []
+    for piece, shape in zip(best[1], best[2], strict=True):
+        if shape is not None and not faults(shape) and likeness(shape) >= LEAST_LIKENESS:
+            out.append(Part(piece, shape, best[3]))
+            continue
+        more = _best(piece, shape, width, find_notches(piece.solid, width), most - 1) if most > 2 else []
+        if not more:
+            return []
+        out += more
+    return out
+
+
+def _worth(shapes: list[Shape | None], gap: float, most: int) -> float:
+    """Return how good a cut is: the lesser likeness of its parts, less for long cuts and unlike parts."""
+    each = [likeness(s) for s in shapes]
+    known = [s for s in shapes if s is not None]
+    if len(known) < 2:
+        return 0.0
+    thin = min(s.width for s in known)
+    unlike = max(s.width for s in known) / max(thin, 1e-9)
+    penalty = 0.12 * max(0.0, gap / thin - 1.2) ** 0.5 + 0.25 * max(0.0, unlike - 2.2)
+    floor = min(each) if most <= 2 else min(min(each) + 0.15, max(each) * 0.7 + min(each) * 0.3)
+    return floor - penalty
