@@ -23,10 +23,15 @@ _ONE = 160.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Contrast:
-    """Pictures of one plane: darkness and tint (float32, 0 is ground, 1 is black), glare, and their noise."""
+    """Pictures of one plane: darkness, tint, depth (float32, 0 is ground, 1 is black), glare, and noise.
+
+    depth : mean of darkness and of the greatest darkening of any channel; a shadow darkens all channels alike,
+        a brown animal some more, so the two stand further apart in it
+    """
 
     dark: Singles
     tint: Singles
+    depth: Singles
     glare: Bools
     noise: float
     tint_noise: float
@@ -73,9 +78,11 @@ def contrast(plane: Plane) -> Contrast:
     dark = np.float32(1) - top.astype(np.float32) / top_ground
     away = _brightest(cv().absdiff(even, np.full_like(even, int(_ONE))))
     tint = away.astype(np.float32) / np.float32(_ONE)
+    fallen = np.float32(1) - _least(even).astype(np.float32) / np.float32(_ONE)
     sigma = max(0.6, 0.04 * plane.px_per_mm)
+    depth = _blurred((dark + fallen) * np.float32(0.5), sigma)
     dark, tint = _blurred(dark, sigma), _blurred(tint, 1.5 * sigma)
-    return Contrast(dark, tint, _glare(rgb, wide), _noise(dark), _noise(tint))
+    return Contrast(dark, tint, depth, _glare(rgb, wide), _noise(dark), _noise(tint))
 
 
 def _brightest(rgb: Bytes) -> Bytes:
@@ -83,9 +90,14 @@ def _brightest(rgb: Bytes) -> Bytes:
     return np.asarray(cv().max(cv().max(first, second), third), np.uint8)
 
 
+def _least(rgb: Bytes) -> Bytes:
+    first, second, third = cv().split(rgb)
+    return np.asarray(cv().min(cv().min(first, second), third), np.uint8)
+
+
 def _glare(rgb: Bytes, ground: Singles) -> Bools:
     """Return where all three channels are burnt out and brighter than the ground."""
-    least = cv().min(cv().min(rgb[..., 0], rgb[..., 1]), rgb[..., 2])
+    least = _least(rgb)
     below = ground.min(axis=2)
     return np.asarray((least >= 236) & (least > below + 7))
 

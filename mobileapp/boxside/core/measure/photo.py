@@ -156,7 +156,7 @@ def _is_animal(blob: Blob, shape: Shape | None, plane: Plane) -> bool:
     if blob.edge_mm > 1.2 + 0.05 * blob.width_px / plane.px_per_mm + 2.5 * plane.blur_px / plane.px_per_mm:
         return False
     if blob.hole_px > 0.08 * blob.width_px**2:
-        return True
+        return not blob.at_edge
     if shape.aspect < 2.3 and blob.convexity > 0.9:
         return False
     return not (blob.level < 0.3 and likeness(shape) < 0.4)
@@ -173,16 +173,20 @@ def _is_pale_animal(blob: Blob, shape: Shape | None, plane: Plane) -> bool:
 
 def _bodies_of(blob: Blob, shape: Shape | None, place: Place, found: list[tuple[Blob, Shape | None]]) -> list[Body]:
     """Return the body or bodies of one blob."""
-    if _is_ring(blob, shape):
-        return [unmeasured(blob.outline, place, (Flag.CLOSED, Flag.CURLED), (1, 1, 1))]
     if shape is not None and not faults(shape):
         return [body_of(shape, blob.outline, place, blob)]
+    if _is_ring(blob):
+        return [unmeasured(blob.ringed, place, (Flag.CLOSED, Flag.CURLED), (1, 1, 1))]
+    if blob.hole_px > 0:
+        open_shape = fit_shape(blob.ringed)
+        if open_shape is not None and not faults(open_shape):
+            return [body_of(open_shape, blob.ringed, place, blob)]
     width = _usual_width(blob, found)
-    parts, crossing = split(blob.outline, shape, width)
+    parts, crossing = split(blob.ringed, shape, width)
     if len(parts) >= 2:
         return [body_of(p.shape, p.outline, place, blob, p.cut_px) for p in parts]
-    if shape is not None and not crossing and likeness(shape) > 0.5:
-        return [body_of(shape, blob.outline, place, blob)]
+    if shape is not None and not crossing and shape.overlap > 0.78 and shape.waist > 0.7 and shape.aspect > 2.8:
+        return [replace(body_of(shape, blob.outline, place, blob), n_high=2)]
     return [_clump(blob, shape, place, width, crossing)]
 
 
@@ -192,15 +196,14 @@ def _usual_width(blob: Blob, found: list[tuple[Blob, Shape | None]]) -> float:
     return float(min(blob.width_px, 1.3 * np.median(single))) if len(single) >= 3 else blob.width_px
 
 
-def _is_ring(blob: Blob, shape: Shape | None) -> bool:
+def _is_ring(blob: Blob) -> bool:
     """Return whether a blob encloses ground: an animal rolled up with its ends together."""
     if blob.hole_px < 0.08 * blob.width_px**2:
         return False
-    solid = int(np.count_nonzero(blob.outline.solid))
-    filled = solid + blob.hole_px
-    round_ = blob.convexity * filled / max(solid, 1)
-    del shape
-    return bool(round_ > 0.82)
+    filled = np.count_nonzero(blob.outline.solid)
+    hull = filled / max(blob.convexity, 1e-3)
+    spread = np.argwhere(blob.outline.solid).std(axis=0)
+    return bool(filled / hull > 0.82 and max(spread) < 1.6 * min(spread))
 
 
 def _clump(blob: Blob, shape: Shape | None, place: Place, width: float, crossing: bool) -> Body:

@@ -13,6 +13,7 @@ from boxside.core.values.body import Calibration
 
 LEAST_PX_PER_MM = 13.0
 """Coarser photos are enlarged to this: legs are then told from small bodies by morphology."""
+INSET_MM = 0.3
 MOST_PX = 1_800_000
 """Most pixels of a rectified window: 16 px/mm on the A6 card."""
 
@@ -45,13 +46,16 @@ def rectify(rgb: Bytes, cal: Calibration, px_per_mm: float | None = None) -> Pla
     px_per_mm : None takes the photo's own finest scale there, limited to `MOST_PX` pixels in all
     """
     left, top, right, bottom = cal.region_mm
+    if cal.how == "card":
+        # The cutting line and the window's cut edge are no part of the ground.
+        left, top, right, bottom = left + INSET_MM, top + INSET_MM, right - INSET_MM, bottom - INSET_MM
     if px_per_mm is None:
         middle = np.array([(left + right) / 2, (top + bottom) / 2])
         own = px_per_mm_at(matrix_of(cal), middle)[0]
         most = np.sqrt(MOST_PX / ((right - left) * (bottom - top)))
         px_per_mm = float(min(max(own * 1.1, LEAST_PX_PER_MM), most))
     rows, cols = round((bottom - top) * px_per_mm), round((right - left) * px_per_mm)
-    x, y = _maps(cal, (rows, cols), px_per_mm)
+    x, y = _maps(cal, (rows, cols), px_per_mm, (left, top))
     shrink = 1 / (cal.mm_per_px * px_per_mm)
     picture = rgb
     if shrink > 1.6:
@@ -63,12 +67,14 @@ def rectify(rgb: Bytes, cal: Calibration, px_per_mm: float | None = None) -> Pla
     return Plane(flat, px_per_mm, (left, top), cal.edge_px * per, (cal.blur_px or 1.0) * per)
 
 
-def _maps(cal: Calibration, shape: tuple[int, int], px_per_mm: float) -> tuple[Floats, Floats]:
+def _maps(
+    cal: Calibration, shape: tuple[int, int], px_per_mm: float, corner_mm: tuple[float, float]
+) -> tuple[Floats, Floats]:
     """Return photo x and y for every pixel of the plane, as float32; exact on a grid, linear between."""
     rows, cols = shape
     step = 8
     gy, gx = np.mgrid[0 : rows + 2 * step : step, 0 : cols + 2 * step : step].astype(np.float64)
-    left, top = cal.region_mm[:2]
+    left, top = corner_mm
     mm = np.stack([(gx + 0.5) / px_per_mm + left, (gy + 0.5) / px_per_mm + top], axis=-1).reshape(-1, 2)
     px = to_px(cal, mm).reshape(*gx.shape, 2).astype(np.float32)
     # Between grid points 8 px apart the map is straight to far below a hundredth of a pixel.

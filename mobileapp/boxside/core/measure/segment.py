@@ -21,11 +21,13 @@ LEAST_TINT = 0.13
 class Blob:
     """One thing on the ground, in a crop of the plane whose first pixel is at `x`, `y`.
 
-    level : how much darker than the ground around it; hole_px : area of ground that it encloses
+    outline : with all holes filled (pale spots make holes); ringed : with its large holes left open
+    level : how much darker than the ground around it; hole_px : area of those large holes
     edge_mm : width of its edge (10 to 90 %); glare_px : burnt-out area that touches it
     """
 
     outline: Outline
+    ringed: Outline
     x: int
     y: int
     level: float
@@ -96,21 +98,19 @@ def _threshold(near: _Local, core: Bools) -> tuple[float, float, float]:
     return level, inside, outside
 
 
-def _cleaned(mask: Bools) -> tuple[Bools, Bools, float, int]:
-    """Return the mask without legs, the mask with narrow parts, the greatest width, the area of big holes."""
-    inside = cv().distanceTransform(np.pad(mask, 1).astype(np.uint8), cv().DIST_L2, 5)
-    half = float(inside.max())
-    whole, holes = _filled(mask, 0.5 * half * half)
-    inside = cv().distanceTransform(np.pad(whole, 1).astype(np.uint8), cv().DIST_L2, 5)
-    half = float(inside.max())
+def _half_width(mask: Bools) -> float:
+    """Return the greatest distance of an inner point to the outline."""
+    return float(cv().distanceTransform(np.pad(mask, 1).astype(np.uint8), cv().DIST_L2, 5).max())
+
+
+def _trimmed(whole: Bools, half: float) -> Bools:
+    """Return the largest part of a mask without legs (opened), with notches of pale spots closed."""
     bytes_ = np.pad(whole, 8).astype(np.uint8)
-    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, _disc(0.24 * half)) if half > 3 else bytes_
+    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, _disc(0.26 * half)) if half > 3 else bytes_
     closed = cv().morphologyEx(opened, cv().MORPH_CLOSE, _disc(0.25 * half)) if half > 5 else opened
     solid = closed[8:-8, 8:-8] > 0
     labels, stats = _parts(solid)
-    if len(stats) > 2:
-        solid = labels == 1 + int(np.argmax(stats[1:, 4]))
-    return solid, whole | solid, 2 * half, holes
+    return np.asarray(labels == 1 + int(np.argmax(stats[1:, 4]))) if len(stats) > 2 else solid
 
 
 def _soft(near: _Local, solid: Bools) -> Singles:
@@ -138,7 +138,7 @@ def _edge_width(signal: Singles, solid: Bools, height: float) -> float:
 def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: tuple[int, int, int, int], pale: bool) -> list[Blob]:
     """Return the things in a box whose rough mask is `core`, outlined at half level."""
     left, top, right, bottom = box
-    signal = (con.tint if pale else con.dark)[top:bottom, left:right]
+    signal = (con.tint if pale else con.depth)[top:bottom, left:right]
     near = _local(signal, plane.blur_px)
     threshold, level, around = _threshold(near, core)
     mask = signal > threshold
@@ -148,15 +148,23 @@ def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: tuple[int, int, i
         own = labels == k
         if stats[k, 4] < LEAST_AREA_MM2 * plane.px_per_mm**2 or not (own & core).any():
             continue
-        solid, whole, width, holes = _cleaned(own)
+        half = _half_width(own)
+        open_, holes = _filled(own, 0.5 * half * half)
+        whole, _ = _filled(open_, np.inf)
+        half = _half_width(open_)
+        solid = _trimmed(whole, half)
         if np.count_nonzero(solid) < LEAST_AREA_MM2 * plane.px_per_mm**2:
             continue
-        outline = Outline(_soft(near, solid), _soft(near, whole), solid)
+        outline = Outline(_soft(near, solid), _soft(near, whole | solid), solid)
+        ringed = outline
+        if holes > 0:
+            solid_ring = _trimmed(open_, half)
+            ringed = Outline(_soft(near, solid_ring), _soft(near, open_ | solid_ring), solid_ring)
         glare = con.glare[top:bottom, left:right]
         hull = _hull_area(solid)
         out.append(
             Blob(
-                outline, left, top, level - around, width, holes,
+                outline, ringed, left, top, level - around, 2 * half, holes,
                 _edge_width(signal, solid, level - around) / plane.px_per_mm,
                 _glare_on(glare, own), _on_border(own, box, con.dark.shape), pale,
                 np.count_nonzero(solid) / max(hull, 1.0),
@@ -213,21 +221,36 @@ def _candidates(mask: Bools, least_px: float) -> list[tuple[Bools, tuple[int, in
     return out
 
 
+def _without_repeats(blobs: list[Blob], shape: tuple[int, ...]) -> list[Blob]:
+    """Return blobs of which no larger one covers a good part: neighbours may find one thing twice."""
+    taken = np.zeros(shape, bool)
+    out = []
+    for blob in sorted(blobs, key=lambda b: -np.count_nonzero(b.outline.solid)):
+        solid = blob.outline.solid
+        part = taken[blob.y : blob.y + solid.shape[0], blob.x : blob.x + solid.shape[1]]
+        if np.count_nonzero(part & solid) < 0.3 * np.count_nonzero(solid):
+            out.append(blob)
+            part |= solid
+    return out
+
+
 def dark_blobs(plane: Plane, con: Contrast) -> list[Blob]:
-    """Return the dark things of a plane."""
+    """Return the dark things of a plane, the largest first."""
     least = LEAST_AREA_MM2 * plane.px_per_mm**2
     mask = con.dark > max(LEAST_DARK, 6 * con.noise)
     out: list[Blob] = []
     for core, box in _candidates(mask, 0.6 * least):
         out += _blobs_near(plane, con, core, box, pale=False)
-    return out
+    return _without_repeats(out, con.dark.shape)
 
 
 def pale_blobs(plane: Plane, con: Contrast, taken: Bools) -> list[Blob]:
-    """Return things that differ from the ground in tint and do not lie where something was found."""
+    """Return things that differ from the ground in tint, away from where something was found."""
     least = LEAST_AREA_MM2 * plane.px_per_mm**2
-    mask = (con.tint > max(LEAST_TINT, 6 * con.tint_noise)) & ~taken
+    mask = con.tint > max(LEAST_TINT, 6 * con.tint_noise)
     out: list[Blob] = []
     for core, box in _candidates(mask, least):
-        out += _blobs_near(plane, con, core, box, pale=True)
-    return out
+        there = taken[box[1] : box[3], box[0] : box[2]]
+        if np.count_nonzero(there & core) < 0.05 * np.count_nonzero(core):
+            out += _blobs_near(plane, con, core, box, pale=True)
+    return _without_repeats(out, con.dark.shape)

@@ -157,6 +157,23 @@ def _smooth_width(width: Floats) -> Floats:
     return np.convolve(np.pad(middle, 2, mode="edge"), np.ones(5) / 5, "valid")
 
 
+def _full_width(width: Floats) -> float:
+    """Return the greatest width of a smooth profile through the widths; what sticks out weighs less.
+
+    Roots of legs widen an outline here and there, always outwards; the profile leans on the rest.
+    """
+    u = np.linspace(-1, 1, len(width))
+    base = np.polynomial.legendre.legvander(u, 6)
+    weight = np.ones(len(width))
+    fit = width
+    for _ in range(6):
+        coefficients = np.linalg.lstsq(base * weight[:, None], width * weight, rcond=None)[0]
+        fit = base @ coefficients
+        over = (width - fit) / max(float(np.median(width)), 1e-9)
+        weight = np.where(over > 0.02, 0.02 / np.maximum(over, 0.02), 1.0) ** 1.0
+    return float(fit.max())
+
+
 def _waist(width: Floats) -> float:
     """Return the deepest narrowing: a width over the lesser of the greatest widths on both sides."""
     before = np.maximum.accumulate(width)
@@ -222,7 +239,7 @@ def fit_shape(outline: Outline, rough: Floats | None = None) -> Shape | None:
     angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
     kink = float(np.abs(np.diff(angle)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)
     return Shape(
-        whole, line, left, right, max(length, feret if below else 0.0), float(across.max()), feret,
+        whole, line, left, right, max(length, feret if below else 0.0), _full_width(across), feret,
         _overlap(_strip(line, left, right, tips), solid), _waist(across), turning(line), kink, below, float(area),
         (length_of(np.concatenate([line[:1], tips[0]])), length_of(np.concatenate([line[-1:], tips[1]]))),
     )  # fmt: skip
