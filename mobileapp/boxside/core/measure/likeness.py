@@ -12,11 +12,18 @@ LEAST_ASPECT = 2.45
 MOST_ASPECT = 10.5
 LEAST_OVERLAP = 0.86
 LEAST_WAIST = 0.78
-MOST_KINK = 1.6
+MOST_KINK = 2.2
+MOST_NOTCH_RAD = 1.05
 
 
-def faults(shape: Shape | None) -> tuple[str, ...]:
-    """Return what speaks against a shape being one whole animal; empty where nothing does."""
+def faults(shape: Shape | None, notch_rad: float = 0.0) -> tuple[str, ...]:
+    """Return what speaks against a shape being one whole animal; empty where nothing does.
+
+    Parameters
+    ----------
+    shape : as fitted to the mask, None where that failed
+    notch_rad : how sharply the mask's outline turns inwards at its sharpest place
+    """
     if shape is None:
         return ("none",)
     checks = (
@@ -25,7 +32,7 @@ def faults(shape: Shape | None) -> tuple[str, ...]:
         ("short", shape.aspect < LEAST_ASPECT),
         ("long", shape.aspect > MOST_ASPECT),
         ("kink", shape.kink > MOST_KINK),
-        ("feret", shape.below_feret),
+        ("notch", notch_rad > MOST_NOTCH_RAD),
     )
     return tuple(name for name, bad in checks if bad)
 

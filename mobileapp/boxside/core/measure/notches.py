@@ -57,3 +57,9 @@ def find_notches(mask: Bools, width_px: float) -> list[Notch]:
             way = -(back[k] / max(np.hypot(*back[k]), 1e-9) + ahead[k] / max(np.hypot(*ahead[k]), 1e-9))
             out.append(Notch(p[k], float(inward[k]), way / max(np.hypot(*way), 1e-9)))
     return out
+
+
+def sharpest(mask: Bools, width_px: float) -> float:
+    """Return how far the sharpest notch of a mask turns, in radians; 0 where there is none."""
+    found = find_notches(mask, width_px)
+    return found[0].turn if found else 0.0

@@ -13,18 +13,19 @@ from boxside.core.measure.calibrate import calibrate
 from boxside.core.measure.card import Card
 from boxside.core.measure.contrast import Contrast, contrast
 from boxside.core.measure.likeness import faults, likeness
+from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import is_available
 from boxside.core.measure.rectify import Plane, rectify
 from boxside.core.measure.refusals import refuse
-from boxside.core.measure.segment import Blob, dark_blobs, pale_blobs
+from boxside.core.measure.segment import Blob, dark_blobs, pale_blobs, without_legs
 from boxside.core.measure.shape import Shape, fit_shape
 from boxside.core.measure.split import split
-from boxside.core.values.body import Body, Calibration, Count, Flag, Refusal, Result, Scale
+from boxside.core.values.body import Body, BodyStatus, Calibration, Count, Flag, Refusal, Result, Scale
 
 Progress = Callable[[str, float], bool]
 """Told what is being done and the share that is done; returns False to stop."""
 
-LEAST_LEVEL = 0.2
+LEAST_LEVEL = 0.24
 LEAST_LENGTH_MM = 2.2
 MOST_COVER = 0.4
 MOST_BODIES = 80
@@ -173,20 +174,28 @@ def _is_pale_animal(blob: Blob, shape: Shape | None, plane: Plane) -> bool:
 
 def _bodies_of(blob: Blob, shape: Shape | None, place: Place, found: list[tuple[Blob, Shape | None]]) -> list[Body]:
     """Return the body or bodies of one blob."""
-    if shape is not None and not faults(shape):
+    notch = sharpest(blob.outline.solid, blob.width_px)
+    if shape is not None and not faults(shape, notch):
         return [body_of(shape, blob.outline, place, blob)]
+    if shape is not None and shape.aspect > 2.2:
+        bare = without_legs(blob.outline, blob.width_px / 2)
+        again = None if bare is None else fit_shape(bare)
+        if bare is not None and not faults(again, sharpest(bare.solid, blob.width_px)) and again is not None:
+            return [body_of(again, bare, place, blob)]
     if _is_ring(blob):
         return [unmeasured(blob.ringed, place, (Flag.CLOSED, Flag.CURLED), (1, 1, 1))]
     if blob.hole_px > 0:
         open_shape = fit_shape(blob.ringed)
-        if open_shape is not None and not faults(open_shape):
+        if open_shape is not None and not faults(open_shape, sharpest(blob.ringed.solid, blob.width_px)):
             return [body_of(open_shape, blob.ringed, place, blob)]
     width = _usual_width(blob, found)
     parts, crossing = split(blob.ringed, shape, width)
     if len(parts) >= 2:
         return [body_of(p.shape, p.outline, place, blob, p.cut_px) for p in parts]
     if shape is not None and not crossing and shape.overlap > 0.78 and shape.waist > 0.7 and shape.aspect > 2.8:
-        return [replace(body_of(shape, blob.outline, place, blob), n_high=2)]
+        one = body_of(shape, blob.outline, place, blob)
+        flags = one.flags if Flag.SHAPE in one.flags else (*one.flags, Flag.SHAPE)
+        return [replace(one, status=BodyStatus.DOUBTFUL, flags=flags, n_high=2)]
     return [_clump(blob, shape, place, width, crossing)]
 
 

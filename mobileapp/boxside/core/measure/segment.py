@@ -13,7 +13,7 @@ from boxside.core.measure.rectify import Plane
 from boxside.core.measure.shape import Outline
 
 LEAST_AREA_MM2 = 0.55
-LEAST_DARK = 0.24
+LEAST_DEPTH = 0.28
 LEAST_TINT = 0.13
 
 
@@ -113,6 +113,24 @@ def _trimmed(whole: Bools, half: float) -> Bools:
     return np.asarray(labels == 1 + int(np.argmax(stats[1:, 4]))) if len(stats) > 2 else solid
 
 
+def without_legs(outline: Outline, half: float) -> Outline | None:
+    """Return an outline opened more strongly, None where that takes off more than legs.
+
+    Legs that lie together, or along the body, survive the first opening; a second animal does not count as
+    legs: then more than a seventh of the area goes, and nothing is returned.
+    """
+    bytes_ = np.pad(outline.solid, 8).astype(np.uint8)
+    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, _disc(0.5 * half))[8:-8, 8:-8] > 0
+    labels, stats = _parts(opened)
+    if len(stats) < 2:
+        return None
+    body = np.asarray(labels == 1 + int(np.argmax(stats[1:, 4])))
+    if np.count_nonzero(body) < 0.86 * np.count_nonzero(outline.solid):
+        return None
+    near = cv().dilate(body.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    return Outline(np.where(near, outline.soft, np.float32(0)), outline.whole, body)
+
+
 def _soft(near: _Local, solid: Bools) -> Singles:
     """Return 1 inside and 0 outside, with the outline at half height of the edge as it is there."""
     share = (near.signal - near.least) / np.maximum(near.most - near.least, np.float32(0.02))
@@ -160,6 +178,8 @@ def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: tuple[int, int, i
         if holes > 0:
             solid_ring = _trimmed(open_, half)
             ringed = Outline(_soft(near, solid_ring), _soft(near, open_ | solid_ring), solid_ring)
+            # Loops of legs enclose ground too; what still does so without legs is the animal itself.
+            holes = _filled(solid_ring, 0.5 * half * half)[1]
         glare = con.glare[top:bottom, left:right]
         hull = _hull_area(solid)
         out.append(
@@ -237,7 +257,7 @@ def _without_repeats(blobs: list[Blob], shape: tuple[int, ...]) -> list[Blob]:
 def dark_blobs(plane: Plane, con: Contrast) -> list[Blob]:
     """Return the dark things of a plane, the largest first."""
     least = LEAST_AREA_MM2 * plane.px_per_mm**2
-    mask = con.dark > max(LEAST_DARK, 6 * con.noise)
+    mask = con.depth > max(LEAST_DEPTH, 6 * con.noise)
     out: list[Blob] = []
     for core, box in _candidates(mask, 0.6 * least):
         out += _blobs_near(plane, con, core, box, pale=False)

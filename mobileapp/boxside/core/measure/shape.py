@@ -147,7 +147,7 @@ def _feret(solid: Bools) -> float:
     points = np.concatenate([c[:, 0] for c in contours])
     hull = cv().convexHull(points)[:, 0].astype(np.float64)
     gaps = np.hypot(*(hull[:, None] - hull[None]).transpose(2, 0, 1))
-    return float(gaps.max()) + 1.0 if len(hull) > 1 else 1.0
+    return float(gaps.max()) + 0.5 if len(hull) > 1 else 1.0
 
 
 def _smooth_width(width: Floats) -> Floats:
@@ -234,7 +234,7 @@ def fit_shape(outline: Outline, rough: Floats | None = None) -> Shape | None:
         whole = np.concatenate([tips[0][::-1], line, tips[1]])
     across = _smooth_width(left + right)
     length, feret = length_of(whole), _feret(solid)
-    below = length < 0.985 * feret
+    below = length < 0.97 * feret
     t = tangents(line)
     angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
     kink = float(np.abs(np.diff(angle)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from boxside.core.measure.arrays import Bools, Floats
 from boxside.core.measure.likeness import faults, likeness
-from boxside.core.measure.notches import Notch, find_notches
+from boxside.core.measure.notches import Notch, find_notches, outline_points, sharpest
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.shape import Outline, Shape, fit_shape
 
@@ -17,6 +16,8 @@ MOST_PARTS = 5
 MOST_TRIALS = 10
 LEAST_SHARE = 0.12
 LEAST_LIKENESS = 0.55
+CUT_CORNER_RAD = 0.15
+"""How much sharper a notch may be in a part than in a whole animal: cuts leave corners."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,19 +29,25 @@ class Part:
     cut_px: float
 
 
-def _across(mask: Bools, notch: Notch, reach: float) -> Iterator[Floats]:
-    """Yield points on the far side of the mask as seen from a notch, straight on and 35 degrees aside."""
-    for aside in (0.0, 0.6, -0.6):
-        c, s = np.cos(aside), np.sin(aside)
-        way = np.array([c * notch.inwards[0] - s * notch.inwards[1], s * notch.inwards[0] + c * notch.inwards[1]])
-        path = notch.at + np.arange(2.0, reach, 0.5)[:, None] * way
-        cols = np.clip(np.round(path[:, 0]).astype(int), 0, mask.shape[1] - 1)
-        rows = np.clip(np.round(path[:, 1]).astype(int), 0, mask.shape[0] - 1)
-        inside = mask[rows, cols]
-        start = int(np.argmax(inside))
-        out = ~inside[start:]
-        if inside.any() and out.any():
-            yield path[start + int(np.argmax(out))]
+def _across(mask: Bools, notch: Notch, width: float) -> list[Floats]:
+    """Return the nearest outline points on the far side of the mask as seen from a notch, at most three."""
+    step = max(1.0, width / 16)
+    border = outline_points(mask, step)
+    away = border - notch.at
+    far = np.hypot(away[:, 0], away[:, 1])
+    start = int(np.argmin(far))
+    order = np.arange(len(border))
+    along = np.minimum((order - start) % len(border), (start - order) % len(border)) * step
+    ahead = away @ notch.inwards > 0.35 * far
+    usable = (along > 1.1 * width) & ahead & (far < 2.2 * width)
+    out: list[Floats] = []
+    for k in np.argsort(np.where(usable, far, np.inf)):
+        if not usable[k] or len(out) >= 3:
+            break
+        apart = all(np.hypot(*(border[k] - p)) > 0.5 * width for p in out)
+        if apart and _inside_share(mask, notch.at, border[k]) > 0.9:
+            out.append(border[k])
+    return out
 
 
 def _cuts(mask: Bools, notches: list[Notch], width: float) -> list[tuple[Floats, Floats]]:
@@ -54,7 +61,7 @@ def _cuts(mask: Bools, notches: list[Notch], width: float) -> list[tuple[Floats,
             # A cut from notch to notch explains two corners at once; a long one only parts bodies side by side.
             pairs.append((gap * (0.6 if gap < 1.6 * width else 0.8), a.at, b.at))
     for a in notches:
-        for far in _across(mask, a, 2.0 * width):
+        for far in _across(mask, a, width):
             pairs.append((float(np.hypot(*(a.at - far))) * 1.3, a.at, far))
     pairs.sort(key=lambda p: p[0])
     return [(a, b) for _, a, b in pairs]
@@ -91,16 +98,31 @@ def _only(outline: Outline, side: Bools) -> Outline:
     return Outline(np.where(side, outline.soft, zero), np.where(side, outline.whole, zero), outline.solid & side)
 
 
-def _is_crossing(notches: list[Notch], width: float) -> bool:
-    """Return whether four notches surround one place, as where two animals lie across each other."""
-    sharp = [n for n in notches if n.turn > np.radians(45)]
-    if len(sharp) < 4:
-        return False
-    points = np.array([n.at for n in sharp])
-    for k in range(len(points)):
-        near = points[np.hypot(*(points - points[k]).T) < 2.6 * width]
-        if len(near) >= 4:
-            return True
+def _arm(part: Part, at: Floats) -> tuple[Floats, Floats]:
+    """Return the end of a part that is nearer to a place, and the way outwards there."""
+    line = part.shape.line
+    near = line if np.hypot(*(line[0] - at)) < np.hypot(*(line[-1] - at)) else line[::-1]
+    inner = near[min(len(near) - 1, max(2, len(near) // 3))]
+    way = near[0] - inner
+    return near[0], way / max(float(np.hypot(*way)), 1e-9)
+
+
+def _is_crossing(parts: list[Part]) -> bool:
+    """Return whether two parts continue each other straight through a third: animals across each other."""
+    for k, over in enumerate(parts):
+        middle = over.shape.stations
+        arms = []
+        for part in (p for j, p in enumerate(parts) if j != k):
+            ends = part.shape.line[[0, -1]]
+            gaps = np.hypot(*(ends[:, None] - middle[None]).transpose(2, 0, 1))
+            end, way = _arm(part, ends[int(np.argmin(gaps.min(axis=1)))])
+            if gaps.min() < 1.2 * over.shape.width:
+                arms.append((end, way))
+        for i, (end, way) in enumerate(arms):
+            for other, back in arms[:i]:
+                gap = float(np.hypot(*(end - other)))
+                if way @ back < -0.75 and gap < 2.0 * over.shape.width and (other - end) @ way > 0.5 * gap:
+                    return True
     return False
 
 
@@ -114,10 +136,8 @@ def split(outline: Outline, single: Shape | None, width_px: float) -> tuple[list
     width_px : greatest width of the blob, or of the animals in it where that is known
     """
     notches = find_notches(outline.solid, width_px)
-    if _is_crossing(notches, width_px):
-        return [], True
     parts = _best(outline, single, width_px, notches, MOST_PARTS)
-    return parts, False
+    return ([], True) if _is_crossing(parts) else (parts, False)
 
 
 def _best(outline: Outline, single: Shape | None, width: float, notches: list[Notch], most: int) -> list[Part]:
@@ -138,7 +158,8 @@ def _best(outline: Outline, single: Shape | None, width: float, notches: list[No
         return []
     out: list[Part] = []
     for piece, shape in zip(best[1], best[2], strict=True):
-        if shape is not None and not faults(shape) and likeness(shape) >= LEAST_LIKENESS:
+        turn = sharpest(piece.solid, width) - CUT_CORNER_RAD
+        if shape is not None and not faults(shape, turn) and likeness(shape) >= LEAST_LIKENESS:
             out.append(Part(piece, shape, best[3]))
             continue
         more = _best(piece, shape, width, find_notches(piece.solid, width), most - 1) if most > 2 else []
