@@ -25,7 +25,8 @@ from boxside.core.values.body import Body, BodyStatus, Calibration, Count, Flag,
 Progress = Callable[[str, float], bool]
 """Told what is being done and the share that is done; returns False to stop."""
 
-LEAST_LEVEL = 0.24
+LEAST_DEPTH = 0.3
+LEAST_LEVEL = 0.1
 LEAST_LENGTH_MM = 2.2
 MOST_COVER = 0.4
 MOST_BODIES = 80
@@ -111,7 +112,7 @@ def count_of(bodies: tuple[Body, ...]) -> Count:
 
 def _things(plane: Plane, con: Contrast) -> list[tuple[Blob, Shape | None]]:
     """Return what may be animals, each with its shape as a single one; shells, stains, crumbs are left out."""
-    dark = [(b, fit_shape(b.outline)) for b in dark_blobs(plane, con) if b.level >= LEAST_LEVEL]
+    dark = [(b, fit_shape(b.outline)) for b in dark_blobs(plane, con) if _is_dark(b)]
     kept = [(b, s) for b, s in dark if _is_animal(b, s, plane)]
     kept = [(b, s) for b, s in kept if not _is_scrap(b, s, kept)]
     taken = np.zeros(con.dark.shape, bool)
@@ -122,6 +123,10 @@ def _things(plane: Plane, con: Contrast) -> list[tuple[Blob, Shape | None]]:
         if _is_pale_animal(b, s, plane):
             kept.append((b, s))
     return kept
+
+
+def _is_dark(blob: Blob) -> bool:
+    return blob.depth >= LEAST_DEPTH and blob.level >= LEAST_LEVEL
 
 
 def _mark(taken: Bools, blob: Blob) -> None:
@@ -137,7 +142,8 @@ def _is_scrap(blob: Blob, shape: Shape | None, kept: list[tuple[Blob, Shape | No
     for other, _ in kept:
         if other is blob or np.count_nonzero(other.outline.solid) < 6 * area:
             continue
-        if blob.width_px < 0.35 * other.width_px and _gap_px(blob, other) < 0.8 * other.width_px:
+        thin = 0.35 if likeness(shape) < 0.5 else 0.2
+        if blob.width_px < thin * other.width_px and _gap_px(blob, other) < 0.8 * other.width_px:
             return True
     return shape is None
 
@@ -160,7 +166,7 @@ def _is_animal(blob: Blob, shape: Shape | None, plane: Plane) -> bool:
         return not blob.at_edge
     if shape.aspect < 2.3 and blob.convexity > 0.9:
         return False
-    return not (blob.level < 0.3 and likeness(shape) < 0.4)
+    return not (blob.depth < 0.42 and likeness(shape) < 0.4)
 
 
 def _is_pale_animal(blob: Blob, shape: Shape | None, plane: Plane) -> bool:
@@ -180,7 +186,8 @@ def _bodies_of(blob: Blob, shape: Shape | None, place: Place, found: list[tuple[
     if shape is not None and shape.aspect > 2.2:
         bare = without_legs(blob.outline, blob.width_px / 2)
         again = None if bare is None else fit_shape(bare)
-        if bare is not None and not faults(again, sharpest(bare.solid, blob.width_px)) and again is not None:
+        left = 0.0 if bare is None else sharpest(bare.solid, blob.width_px)
+        if bare is not None and again is not None and not faults(again, left + 0.4) and again.waist > 0.88:
             return [body_of(again, bare, place, blob)]
     if _is_ring(blob):
         return [unmeasured(blob.ringed, place, (Flag.CLOSED, Flag.CURLED), (1, 1, 1))]

@@ -15,6 +15,7 @@ from boxside.core.measure.shape import Outline
 LEAST_AREA_MM2 = 0.55
 LEAST_DEPTH = 0.28
 LEAST_TINT = 0.13
+_RING = np.ones((3, 3), np.uint8)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -22,7 +23,7 @@ class Blob:
     """One thing on the ground, in a crop of the plane whose first pixel is at `x`, `y`.
 
     outline : with all holes filled (pale spots make holes); ringed : with its large holes left open
-    level : how much darker than the ground around it; hole_px : area of those large holes
+    depth : how dark it is; level : how much darker than just outside it; hole_px : area of those large holes
     edge_mm : width of its edge (10 to 90 %); glare_px : burnt-out area that touches it
     """
 
@@ -30,6 +31,7 @@ class Blob:
     ringed: Outline
     x: int
     y: int
+    depth: float
     level: float
     width_px: float
     hole_px: int
@@ -62,32 +64,53 @@ def _filled(mask: Bools, most_px: float) -> tuple[Bools, int]:
     return (mask | small[labels][1:-1, 1:-1]), max(left, 0)
 
 
+def _filled_inside(mask: Bools, half: float) -> Bools:
+    """Return a mask with its own holes filled: pale spots and enclosed ground, but not loops of legs.
+
+    A loop of legs has a thin wall: grown by a third of the body's half width, it reaches the ground outside.
+    Spots at the rim have one too, and are told by being small.
+    """
+    labels, stats = _parts(~np.pad(mask, 1))
+    if len(stats) < 3:
+        return mask
+    outside = labels == labels[0, 0]
+    fill = np.zeros(len(stats), bool)
+    for k in range(1, len(stats)):
+        if k == labels[0, 0]:
+            continue
+        grown = cv().dilate((labels == k).astype(np.uint8), _disc(0.36 * half)) > 0
+        fill[k] = stats[k, 4] <= 0.12 * half * half or not (grown & outside).any()
+    return np.asarray(mask | fill[labels][1:-1, 1:-1])
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Local:
-    """The signal of a box with its least and greatest value nearby: the levels on both sides of an edge."""
+    """The signal of a box with its least and greatest value nearby, and how steep it is."""
 
     signal: Singles
     least: Singles
     most: Singles
+    slope: Singles
 
 
 def _local(signal: Singles, blur_px: float) -> _Local:
     reach = _disc(float(np.clip(2.5 * blur_px, 3, 9)))
-    return _Local(signal, cv().erode(signal, reach), cv().dilate(signal, reach))
+    gx = cv().Sobel(signal, cv().CV_32F, 1, 0, ksize=3, scale=0.125)
+    gy = cv().Sobel(signal, cv().CV_32F, 0, 1, ksize=3, scale=0.125)
+    return _Local(signal, cv().erode(signal, reach), cv().dilate(signal, reach), cv().magnitude(gx, gy))
 
 
-def _threshold(near: _Local, core: Bools) -> tuple[float, float, float]:
-    """Return the level between a thing and the darkest of its shadow, the thing's level, the shadow's.
+def _above_shadow(near: _Local, core: Bools) -> float:
+    """Return the level between a thing and the darkest of its shadow.
 
     A shadow is softer than the thing's own edge, so just outside that edge the least value nearby is the
     shadow's; the threshold rises until it stands between the two.
     """
     inside = float(np.median(near.signal[core]))
-    mask, outside, level = core, 0.0, inside / 2
-    ring = np.ones((3, 3), np.uint8)
+    mask, level = core, inside / 2
     for _ in range(4):
-        rim = (cv().dilate(mask.astype(np.uint8), ring) > 0) & ~mask
-        if not rim.any() or not mask.any():
+        rim = (cv().dilate(mask.astype(np.uint8), _RING) > 0) & ~mask
+        if not rim.any():
             break
         outside = float(np.clip(np.percentile(near.least[rim], 80), 0, 0.7 * inside))
         level = (inside + outside) / 2
@@ -95,7 +118,33 @@ def _threshold(near: _Local, core: Bools) -> tuple[float, float, float]:
         if not mask.any():
             break
         inside = float(np.median(near.signal[mask]))
-    return level, inside, outside
+    return level
+
+
+def _between_two(near: _Local, core: Bools) -> float:
+    """Return the level that best parts the values of a thing in two, as body and shadow (Otsu 1979)."""
+    values = np.clip(near.signal[core] * 255, 0, 255).astype(np.uint8)
+    level, _ = cv().threshold(values[None], 0, 255, cv().THRESH_BINARY + cv().THRESH_OTSU)
+    return float(level) / 255
+
+
+def _threshold(near: _Local, core: Bools) -> tuple[float, float, float]:
+    """Return the level at which a thing's outline is steepest, the level inside it and just outside."""
+    best = (-1.0, 0.0, 0.0, 0.0)
+    least = 0
+    for level in (_above_shadow(near, core), _between_two(near, core)):
+        mask = (near.signal > level) & core
+        full, _ = _filled(mask, np.inf)
+        rim = full & (cv().erode(full.astype(np.uint8), _RING) == 0)
+        if np.count_nonzero(full) < 0.35 * least or not rim.any():
+            continue
+        least = max(least, np.count_nonzero(full))
+        steep = float(np.median(near.slope[rim]))
+        # The first level stands unless another is clearly steeper: seams inside a body are steep too.
+        if steep > best[0] * 1.2:
+            outside = float(np.median(near.least[rim]))
+            best = (steep, level, float(np.median(near.signal[mask])), max(outside, 0.0))
+    return best[1], best[2], best[3]
 
 
 def _half_width(mask: Bools) -> float:
@@ -142,14 +191,11 @@ def _soft(near: _Local, solid: Bools) -> Singles:
     return np.asarray(np.where(outer, out, np.float32(0)), np.float32)
 
 
-def _edge_width(signal: Singles, solid: Bools, height: float) -> float:
+def _edge_width(slope: Singles, solid: Bools, height: float) -> float:
     """Return the median width of the edge in px: its height over its steepness."""
-    ring = np.ones((3, 3), np.uint8)
     bytes_ = solid.astype(np.uint8)
-    band = cv().dilate(bytes_, ring) - cv().erode(bytes_, ring)
-    gx = cv().Sobel(signal, cv().CV_32F, 1, 0, ksize=3, scale=0.125)
-    gy = cv().Sobel(signal, cv().CV_32F, 0, 1, ksize=3, scale=0.125)
-    steep = float(np.median(np.hypot(gx, gy)[band > 0])) if band.any() else 0.0
+    band = cv().dilate(bytes_, _RING) - cv().erode(bytes_, _RING)
+    steep = float(np.median(slope[band > 0])) if band.any() else 0.0
     return height / max(steep, 1e-4)
 
 
@@ -167,9 +213,9 @@ def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: tuple[int, int, i
         if stats[k, 4] < LEAST_AREA_MM2 * plane.px_per_mm**2 or not (own & core).any():
             continue
         half = _half_width(own)
-        open_, holes = _filled(own, 0.5 * half * half)
-        whole, _ = _filled(open_, np.inf)
-        half = _half_width(open_)
+        open_, holes = _filled(own, 0.12 * half * half)
+        whole = _filled_inside(own, half)
+        half = _half_width(whole & open_)
         solid = _trimmed(whole, half)
         if np.count_nonzero(solid) < LEAST_AREA_MM2 * plane.px_per_mm**2:
             continue
@@ -184,8 +230,8 @@ def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: tuple[int, int, i
         hull = _hull_area(solid)
         out.append(
             Blob(
-                outline, ringed, left, top, level - around, 2 * half, holes,
-                _edge_width(signal, solid, level - around) / plane.px_per_mm,
+                outline, ringed, left, top, level, level - around, 2 * half, holes,
+                _edge_width(near.slope, solid, level - around) / plane.px_per_mm,
                 _glare_on(glare, own), _on_border(own, box, con.dark.shape), pale,
                 np.count_nonzero(solid) / max(hull, 1.0),
             )  # fmt: skip
