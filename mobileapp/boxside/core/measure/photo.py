@@ -12,9 +12,9 @@ from boxside.core.measure.body import Place, body_of, glare_hides, unmeasured
 from boxside.core.measure.calibrate import calibrate
 from boxside.core.measure.card import Card
 from boxside.core.measure.contrast import Contrast, contrast
-from boxside.core.measure.likeness import faults, likeness
+from boxside.core.measure.likeness import MOST_NOTCH_RAD, faults, likeness
 from boxside.core.measure.notches import sharpest
-from boxside.core.measure.opencv import is_available
+from boxside.core.measure.opencv import cv, is_available
 from boxside.core.measure.rectify import Plane, rectify
 from boxside.core.measure.refusals import refuse
 from boxside.core.measure.segment import Blob, dark_blobs, pale_blobs, without_legs
@@ -28,6 +28,8 @@ Progress = Callable[[str, float], bool]
 LEAST_DEPTH = 0.3
 LEAST_LEVEL = 0.1
 LEAST_LENGTH_MM = 2.2
+CLUMP_SHARE = 4.2
+"""Area of one animal over its width squared, as elongate larvae have it: 0.85 of a length of five widths."""
 MOST_COVER = 0.4
 MOST_BODIES = 80
 _NOTHING = Count(0, 0, 0)
@@ -142,7 +144,7 @@ def _is_scrap(blob: Blob, shape: Shape | None, kept: list[tuple[Blob, Shape | No
     for other, _ in kept:
         if other is blob or np.count_nonzero(other.outline.solid) < 6 * area:
             continue
-        thin = 0.35 if likeness(shape) < 0.5 else 0.2
+        thin = 0.35 if likeness(shape) < 0.5 else 0.12
         if blob.width_px < thin * other.width_px and _gap_px(blob, other) < 0.8 * other.width_px:
             return True
     return shape is None
@@ -199,11 +201,17 @@ def _bodies_of(blob: Blob, shape: Shape | None, place: Place, found: list[tuple[
     parts, crossing = split(blob.ringed, shape, width)
     if len(parts) >= 2:
         return [body_of(p.shape, p.outline, place, blob, p.cut_px) for p in parts]
-    if shape is not None and not crossing and shape.overlap > 0.78 and shape.waist > 0.7 and shape.aspect > 2.8:
+    chain = notch > MOST_NOTCH_RAD and shape is not None and (shape.aspect > 7.2 or shape.overlap < 0.82)
+    if shape is not None and not crossing and not chain and _is_one(shape):
         one = body_of(shape, blob.outline, place, blob)
         flags = one.flags if Flag.SHAPE in one.flags else (*one.flags, Flag.SHAPE)
         return [replace(one, status=BodyStatus.DOUBTFUL, flags=flags, n_high=2)]
-    return [_clump(blob, shape, place, width, crossing)]
+    return [_clump(blob, shape, place, crossing)]
+
+
+def _is_one(shape: Shape) -> bool:
+    """Return whether a faulty shape is still more likely one animal than several."""
+    return shape.overlap > 0.75 and shape.waist > 0.7 and 2.8 < shape.aspect < 10
 
 
 def _usual_width(blob: Blob, found: list[tuple[Blob, Shape | None]]) -> float:
@@ -222,15 +230,21 @@ def _is_ring(blob: Blob) -> bool:
     return bool(filled / hull > 0.82 and max(spread) < 1.6 * min(spread))
 
 
-def _clump(blob: Blob, shape: Shape | None, place: Place, width: float, crossing: bool) -> Body:
+def _ridge_width(mask: Bools) -> float:
+    """Return the usual width of what a clump is made of: the median over the ridges of its distance map."""
+    inside = cv().distanceTransform(np.pad(mask, 1).astype(np.uint8), cv().DIST_L2, 5)
+    ridge = (inside >= cv().dilate(inside, np.ones((3, 3), np.uint8)) - 1e-3) & (inside > 0.45 * inside.max())
+    return 2 * float(np.median(inside[ridge]))
+
+
+def _clump(blob: Blob, shape: Shape | None, place: Place, crossing: bool) -> Body:
     """Return a clump with the range of animals that its area allows."""
-    area = float(np.count_nonzero(blob.outline.solid))
-    n = area / (0.8 * 4.8 * width**2)
-    best = max(2, round(n))
+    n = float(np.count_nonzero(blob.ringed.solid)) / (CLUMP_SHARE * _ridge_width(blob.ringed.solid) ** 2)
+    best = 2 if crossing else max(2, round(n))
     low = 1 if shape is not None and not crossing and shape.overlap > 0.75 else 2
-    high = max(best + 1, int(np.ceil(1.6 * n)))
+    high = max(best + 1, int(np.ceil(1.5 * n)))
     flags = (Flag.CLUMP, Flag.CROSSING) if crossing else (Flag.CLUMP,)
-    return unmeasured(blob.outline, place, flags, (low, best, high))
+    return unmeasured(blob.ringed, place, flags, (low, best, high))
 
 
 def with_body(result: Result, body: Body, replacing: int | None = None) -> Result:

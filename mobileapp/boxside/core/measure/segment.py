@@ -155,7 +155,7 @@ def _half_width(mask: Bools) -> float:
 def _trimmed(whole: Bools, half: float) -> Bools:
     """Return the largest part of a mask without legs (opened), with notches of pale spots closed."""
     bytes_ = np.pad(whole, 8).astype(np.uint8)
-    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, _disc(0.26 * half)) if half > 3 else bytes_
+    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, _disc(0.26 * half + 0.8)) if half > 3 else bytes_
     closed = cv().morphologyEx(opened, cv().MORPH_CLOSE, _disc(0.25 * half)) if half > 5 else opened
     solid = closed[8:-8, 8:-8] > 0
     labels, stats = _parts(solid)
@@ -225,7 +225,7 @@ def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: tuple[int, int, i
             solid_ring = _trimmed(open_, half)
             ringed = Outline(_soft(near, solid_ring), _soft(near, open_ | solid_ring), solid_ring)
             # Loops of legs enclose ground too; what still does so without legs is the animal itself.
-            holes = _filled(solid_ring, 0.5 * half * half)[1]
+            holes = np.count_nonzero(solid & ~solid_ring & (signal < 0.4 * level))
         glare = con.glare[top:bottom, left:right]
         hull = _hull_area(solid)
         out.append(
