@@ -17,6 +17,10 @@ from boxside.core.measure.uncertainty import HEIGHT_FRAC, Sources, length_se_mm,
 from boxside.core.values.body import Body, BodyStatus, Calibration, Flag, Point
 
 CURLED_RAD = 1.6
+TIP_LOSS = 0.4
+"""Blur takes off narrow tips: length lost in sigmas of the photo's blur, both ends (on rendered scenes)."""
+WIDTH_GAIN = 0.7
+"""Blur and roots of legs widen: width won in sigmas of the photo's blur (on rendered scenes)."""
 SMALL_PX = 22.0
 """Length in photo pixels below which a body's numbers are doubtful."""
 
@@ -67,7 +71,8 @@ def body_of(shape: Shape, outline: Outline, place: Place, blob: Blob | None, cut
     plane, cal = place.plane, place.cal
     per = plane.px_per_mm
     edge = plane.edge_px * (0.4 if blob is not None and blob.pale else 1.0)
-    length_px, width_px = max(shape.length - 2 * edge, 1.0), max(shape.width - 2 * edge, 0.5)
+    length_px = max(shape.length - 2 * edge + TIP_LOSS * plane.blur_px, 1.0)
+    width_px = max(shape.width - 2 * edge - WIDTH_GAIN * plane.blur_px, 0.5 * shape.width)
     raw_width = width_px / per
     line = _lowered(place.to_mm(shape.line), raw_width, cal)
     flat = float(np.hypot(*np.diff(line, axis=0).T).sum())

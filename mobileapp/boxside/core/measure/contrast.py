@@ -27,6 +27,7 @@ class Contrast:
 
     depth : mean of darkness and of the greatest darkening of any channel; a shadow darkens all channels alike,
         a brown animal some more, so the two stand further apart in it
+    arena : the one even ground that fills most of the picture, things on it included
     """
 
     dark: Singles
@@ -35,6 +36,7 @@ class Contrast:
     glare: Bools
     noise: float
     tint_noise: float
+    arena: Bools
 
 
 def _blurred(picture: Singles, sigma: float) -> Singles:
@@ -82,7 +84,30 @@ def contrast(plane: Plane) -> Contrast:
     sigma = max(0.6, 0.04 * plane.px_per_mm)
     depth = _blurred((dark + fallen) * np.float32(0.5), sigma)
     dark, tint = _blurred(dark, sigma), _blurred(tint, 1.5 * sigma)
-    return Contrast(dark, tint, depth, _glare(rgb, wide), _noise(dark), _noise(tint))
+    arena = cv().resize(_arena(ground.max(axis=2)), (cols, rows), interpolation=cv().INTER_NEAREST) > 0
+    return Contrast(dark, tint, depth, _glare(rgb, wide), _noise(dark), _noise(tint), arena)
+
+
+def _arena(ground: Singles) -> Bytes:
+    """Return 1 where the ground is about as bright as in most of the picture, in one piece, without its rim."""
+    rows, cols = ground.shape
+    middle = ground[rows // 5 : -(rows // 5) or None, cols // 5 : -(cols // 5) or None]
+    usual = float(np.median(middle))
+    even = ((ground > 0.72 * usual) & (ground < 1.3 * usual)).astype(np.uint8)
+    side = max(3, round(0.03 * min(rows, cols))) | 1
+    even = cv().erode(cv().copyMakeBorder(even, 1, 1, 1, 1, cv().BORDER_CONSTANT, value=0), np.ones((side, side)))
+    _, labels, stats, _ = cv().connectedComponentsWithStats(even)
+    if len(stats) < 2:
+        return np.ones(ground.shape, np.uint8)
+    one = (labels == 1 + int(np.argmax(stats[1:, 4]))).astype(np.uint8)
+    filled = 1 - _outside(one)
+    return np.ascontiguousarray(filled[1:-1, 1:-1])
+
+
+def _outside(one: Bytes) -> Bytes:
+    """Return 1 where the ground outside a region reaches the corner of the picture."""
+    _, labels = cv().connectedComponents(1 - one)
+    return np.asarray(labels == labels[0, 0], np.uint8)
 
 
 def _brightest(rgb: Bytes) -> Bytes:

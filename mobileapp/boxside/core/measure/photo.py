@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -33,6 +33,16 @@ CLUMP_SHARE = 4.2
 MOST_COVER = 0.4
 MOST_BODIES = 80
 _NOTHING = Count(0, 0, 0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Thing:
+    """One thing on the ground with its shape as a single animal, its sharpest notch, and what is wrong."""
+
+    blob: Blob
+    shape: Shape | None
+    notch: float
+    faults: tuple[str, ...]
 
 
 def _carry_on(what: str, share: float) -> bool:
@@ -93,17 +103,17 @@ def _searched(picture: Bytes, cal: Calibration, progress: Progress) -> Result:
     con = contrast(plane)
     if not progress("bodies", 0.5):
         return _refused(refuse("cancelled"), cal)
-    found = _things(plane, con)
-    cover = sum(int(np.count_nonzero(b.outline.solid)) for b, _ in found) / con.dark.size
+    found = _things(plane, con, cal.how == "card")
+    cover = sum(int(np.count_nonzero(b.outline.solid)) for b in (t.blob for t in found)) / con.dark.size
     if cover > MOST_COVER or len(found) > MOST_BODIES:
         return _refused(refuse("overfull"), cal)
-    if any(glare_hides(b) for b, _ in found):
+    if any(glare_hides(t.blob) for t in found):
         return _refused(refuse("glare"), cal)
     bodies: list[Body] = []
-    for k, (blob, shape) in enumerate(found):
+    for k, thing in enumerate(found):
         if not progress("bodies", 0.5 + 0.5 * k / len(found)):
             return _refused(refuse("cancelled"), cal)
-        bodies += _bodies_of(blob, shape, Place(plane, cal, blob.x, blob.y), found)
+        bodies += _bodies_of(thing, Place(plane, cal, thing.blob.x, thing.blob.y), found)
     return Result(None, scale_of(cal), count_of(tuple(bodies)), tuple(bodies), cal)
 
 
@@ -112,19 +122,59 @@ def count_of(bodies: tuple[Body, ...]) -> Count:
     return Count(sum(b.n_best for b in bodies), sum(b.n_low for b in bodies), sum(b.n_high for b in bodies))
 
 
-def _things(plane: Plane, con: Contrast) -> list[tuple[Blob, Shape | None]]:
+def _things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
     """Return what may be animals, each with its shape as a single one; shells, stains, crumbs are left out."""
-    dark = [(b, fit_shape(b.outline)) for b in dark_blobs(plane, con) if _is_dark(b)]
-    kept = [(b, s) for b, s in dark if _is_animal(b, s, plane)]
-    kept = [(b, s) for b, s in kept if not _is_scrap(b, s, kept)]
+    dark = [_thing(b) for b in dark_blobs(plane, con, not card) if _is_dark(b)]
+    kept = [t for t in dark if _is_animal(t, plane)]
+    kept = [t for t in kept if not _is_scrap(t, kept)]
     taken = np.zeros(con.dark.shape, bool)
-    for b, _ in kept:
-        _mark(taken, b)
-    for b in pale_blobs(plane, con, taken):
-        s = fit_shape(b.outline)
-        if _is_pale_animal(b, s, plane):
-            kept.append((b, s))
-    return kept
+    for thing in kept:
+        if not thing.faults:
+            _mark(taken, thing.blob)
+    pale = [_thing(b) for b in pale_blobs(plane, con, taken, not card)]
+    pale = [t for t in pale if _is_pale_animal(t, plane)]
+    for thing in pale:
+        _mark(taken, thing.blob)
+    # Dark parts of a pale animal were found before as things of their own.
+    kept = [t for t in kept if not t.faults or _share_in(taken, t.blob) < 0.4]
+    return kept + pale if card else _alike(kept + pale, con.arena)
+
+
+def _thing(blob: Blob) -> Thing:
+    shape = fit_shape(blob.outline)
+    notch = sharpest(blob.outline.solid, blob.width_px)
+    return Thing(blob, shape, notch, faults(shape, notch))
+
+
+def _alike(things: list[Thing], arena: Bools) -> list[Thing]:
+    """Return things wholly in the arena, of about the size of the whole animals among them.
+
+    Without a card there may be letters, labels and rims in the picture; only what is plainly of the size of
+    whole animals is kept, and clumps only where there are whole animals to compare with.
+    """
+    areas = [np.count_nonzero(t.blob.outline.solid) for t in things if not t.faults]
+    usual = float(np.median(areas)) if len(areas) >= 3 else 0.0
+    out = []
+    for thing in things:
+        area = float(np.count_nonzero(thing.blob.outline.solid))
+        inside = not thing.blob.at_edge and _share_in(arena, thing.blob) > 0.97
+        if inside and area > 0.2 * usual and (not thing.faults or _like_usual(thing, area, usual)):
+            out.append(thing)
+    return out
+
+
+def _like_usual(thing: Thing, area: float, usual: float) -> bool:
+    """Return whether a faulty thing may be one or several of the usual animals."""
+    if usual == 0 or area < 0.5 * usual or thing.shape is None:
+        return False
+    return (thing.shape.aspect > 1.9 and area < 1.7 * usual) or thing.blob.convexity < 0.8
+
+
+def _share_in(region: Bools, blob: Blob) -> float:
+    """Return the share of a blob that lies in a region of the plane."""
+    solid = blob.outline.solid
+    part = region[blob.y : blob.y + solid.shape[0], blob.x : blob.x + solid.shape[1]]
+    return float(np.count_nonzero(part & solid) / max(np.count_nonzero(solid), 1))
 
 
 def _is_dark(blob: Blob) -> bool:
@@ -138,10 +188,11 @@ def _mark(taken: Bools, blob: Blob) -> None:
     taken[blob.y : blob.y + rows, blob.x : blob.x + cols] |= solid
 
 
-def _is_scrap(blob: Blob, shape: Shape | None, kept: list[tuple[Blob, Shape | None]]) -> bool:
+def _is_scrap(thing: Thing, kept: list[Thing]) -> bool:
     """Return whether a thin small thing lies beside a much larger one: a leg that came off in the mask."""
+    blob, shape = thing.blob, thing.shape
     area = np.count_nonzero(blob.outline.solid)
-    for other, _ in kept:
+    for other in (t.blob for t in kept):
         if other is blob or np.count_nonzero(other.outline.solid) < 6 * area:
             continue
         thin = 0.35 if likeness(shape) < 0.5 else 0.12
@@ -158,8 +209,9 @@ def _gap_px(one: Blob, two: Blob) -> float:
     return float(gaps.min())
 
 
-def _is_animal(blob: Blob, shape: Shape | None, plane: Plane) -> bool:
+def _is_animal(thing: Thing, plane: Plane) -> bool:
     """Return whether a dark thing may be an animal or several."""
+    blob, shape = thing.blob, thing.shape
     if shape is None or shape.length < LEAST_LENGTH_MM * plane.px_per_mm:
         return False
     if blob.edge_mm > 1.2 + 0.05 * blob.width_px / plane.px_per_mm + 2.5 * plane.blur_px / plane.px_per_mm:
@@ -171,19 +223,20 @@ def _is_animal(blob: Blob, shape: Shape | None, plane: Plane) -> bool:
     return not (blob.depth < 0.42 and likeness(shape) < 0.4)
 
 
-def _is_pale_animal(blob: Blob, shape: Shape | None, plane: Plane) -> bool:
+def _is_pale_animal(thing: Thing, plane: Plane) -> bool:
     """Return whether a tinted thing is an animal: only one that looks like one in every way."""
+    blob, shape = thing.blob, thing.shape
     if shape is None or shape.length < 1.3 * LEAST_LENGTH_MM * plane.px_per_mm:
         return False
     sharp = blob.edge_mm < 0.45 + 2.5 * plane.blur_px / plane.px_per_mm
     wide = shape.width > 0.5 * plane.px_per_mm
-    return sharp and wide and not faults(shape) and 2.6 < shape.aspect < 8 and shape.overlap > 0.88
+    return sharp and wide and not thing.faults and 2.6 < shape.aspect < 8 and shape.overlap > 0.88
 
 
-def _bodies_of(blob: Blob, shape: Shape | None, place: Place, found: list[tuple[Blob, Shape | None]]) -> list[Body]:
-    """Return the body or bodies of one blob."""
-    notch = sharpest(blob.outline.solid, blob.width_px)
-    if shape is not None and not faults(shape, notch):
+def _bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
+    """Return the body or bodies of one thing."""
+    blob, shape, notch = thing.blob, thing.shape, thing.notch
+    if shape is not None and not thing.faults:
         return [body_of(shape, blob.outline, place, blob)]
     if shape is not None and shape.aspect > 2.2:
         bare = without_legs(blob.outline, blob.width_px / 2)
@@ -214,9 +267,9 @@ def _is_one(shape: Shape) -> bool:
     return shape.overlap > 0.75 and shape.waist > 0.7 and 2.8 < shape.aspect < 10
 
 
-def _usual_width(blob: Blob, found: list[tuple[Blob, Shape | None]]) -> float:
+def _usual_width(blob: Blob, found: list[Thing]) -> float:
     """Return the width of animals in a blob: its own, unless single ones in the photo are much narrower."""
-    single = [s.width for _, s in found if s is not None and not faults(s)]
+    single = [t.shape.width for t in found if t.shape is not None and not t.faults]
     return float(min(blob.width_px, 1.3 * np.median(single))) if len(single) >= 3 else blob.width_px
 
 

@@ -300,20 +300,24 @@ def _without_repeats(blobs: list[Blob], shape: tuple[int, ...]) -> list[Blob]:
     return out
 
 
-def dark_blobs(plane: Plane, con: Contrast) -> list[Blob]:
-    """Return the dark things of a plane, the largest first."""
+def dark_blobs(plane: Plane, con: Contrast, within: bool = False) -> list[Blob]:
+    """Return the dark things of a plane (of its arena only, if `within`), the largest first."""
     least = LEAST_AREA_MM2 * plane.px_per_mm**2
     mask = con.depth > max(LEAST_DEPTH, 6 * con.noise)
+    if within:
+        mask &= con.arena
     out: list[Blob] = []
     for core, box in _candidates(mask, 0.6 * least):
         out += _blobs_near(plane, con, core, box, pale=False)
     return _without_repeats(out, con.dark.shape)
 
 
-def pale_blobs(plane: Plane, con: Contrast, taken: Bools) -> list[Blob]:
+def pale_blobs(plane: Plane, con: Contrast, taken: Bools, within: bool = False) -> list[Blob]:
     """Return things that differ from the ground in tint, away from where something was found."""
     least = LEAST_AREA_MM2 * plane.px_per_mm**2
     mask = con.tint > max(LEAST_TINT, 6 * con.tint_noise)
+    if within:
+        mask &= con.arena
     out: list[Blob] = []
     for core, box in _candidates(mask, least):
         there = taken[box[1] : box[3], box[0] : box[2]]
