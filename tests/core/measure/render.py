@@ -175,7 +175,9 @@ def camera(rng, variant, mp, tilt=None, fill=None, focal=None):
     R = cv2.Rodrigues(axis * t)[0] @ cv2.Rodrigues(np.array([0, 0, roll]))[0]
     centre = np.array([card.size_mm[0] / 2, card.size_mm[1] / 2, 0.0])
     K = np.array([[f, 0, (cols - 1) / 2], [0, f, (rows - 1) / 2], [0, 0, 1.0]])
-    corners = np.array([[0, 0, 0], [card.size_mm[0], 0, 0], [*card.size_mm, 0], [0, card.size_mm[1], 0]], float)
+    corners = np.array(
+        [[0, 0, 0], [card.size_mm[0], 0, 0], [*card.size_mm, 0], [0, card.size_mm[1], 0]], float
+    )
     # Camera looks along +z of its own frame; the card's z points away from the camera (y down, x right).
     lo, hi = 10.0, 4000.0
     for _ in range(50):
@@ -186,7 +188,9 @@ def camera(rng, variant, mp, tilt=None, fill=None, focal=None):
             continue
         u = (K @ q.T).T
         u = u[:, :2] / u[:, 2:]
-        share = max(np.abs(u[:, 0] - K[0, 2]).max() / (cols / 2), np.abs(u[:, 1] - K[1, 2]).max() / (rows / 2))
+        share = max(
+            np.abs(u[:, 0] - K[0, 2]).max() / (cols / 2), np.abs(u[:, 1] - K[1, 2]).max() / (rows / 2)
+        )
         lo, hi = (lo, z) if share < fill else (z, hi)
     T = np.array([0, 0, z]) - R @ centre
     H = K @ np.column_stack([R[:, 0], R[:, 1], T])
@@ -215,9 +219,13 @@ def see(plane, scale, margin, cam, k1, blur, rng, iso, quality, motion=0.0):
     # The painted plane is smoothed to the photo's pitch first, so that fine detail does not alias.
     pitch = scale / (fine * np.sqrt(abs(np.linalg.det(cam["H"][:2, :2])))) if False else None
     del pitch
-    local = np.hypot(np.gradient(mx, axis=1)[rows // 2, cols // 2], np.gradient(my, axis=1)[rows // 2, cols // 2])
+    local = np.hypot(
+        np.gradient(mx, axis=1)[rows // 2, cols // 2], np.gradient(my, axis=1)[rows // 2, cols // 2]
+    )
     pre = cv2.GaussianBlur(plane, (0, 0), 0.45 * local) if local > 0.8 else plane
-    out = cv2.remap(pre, mx, my, cv2.INTER_CUBIC if local < 0.8 else cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+    out = cv2.remap(
+        pre, mx, my, cv2.INTER_CUBIC if local < 0.8 else cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+    )
     out = out.astype(np.float32)
     linear = rng.uniform() < 0.5
     if linear:
@@ -253,8 +261,13 @@ def noise_field(rng, shape, size, octaves=1):
 
 
 BACKGROUNDS = {
-    "white": (235, 233, 228), "paper": (222, 220, 212), "yellow": (226, 205, 120),
-    "blue": (110, 150, 200), "brown": (165, 125, 85), "grey": (180, 182, 184), "green": (150, 185, 140),
+    "white": (235, 233, 228),
+    "paper": (222, 220, 212),
+    "yellow": (226, 205, 120),
+    "blue": (110, 150, 200),
+    "brown": (165, 125, 85),
+    "grey": (180, 182, 184),
+    "green": (150, 185, 140),
 }
 
 
@@ -270,7 +283,9 @@ def background(rng, shape, scale, name, cloth):
         wob = noise_field(rng, shape, 5 * scale) * pitch * 0.15
         u = np.cos(a) * xx + np.sin(a) * yy + wob
         v = -np.sin(a) * xx + np.cos(a) * yy + wob
-        weave = np.sin(2 * np.pi * u / pitch) * np.sin(2 * np.pi * v / pitch) + 0.4 * noise_field(rng, shape, 0.6 * scale)
+        weave = np.sin(2 * np.pi * u / pitch) * np.sin(2 * np.pi * v / pitch) + 0.4 * noise_field(
+            rng, shape, 0.6 * scale
+        )
         img *= (1 + rng.uniform(0.02, 0.07) * weave)[..., None]
     return img
 
@@ -291,9 +306,20 @@ def stains(rng, img, scale):
         m = np.zeros(img.shape[:2], np.float32)
         c = rng.uniform(size=2) * [img.shape[1], img.shape[0]]
         r = rng.uniform(0.8, 5) * scale
-        cv2.ellipse(m, (tuple(c.tolist()), (float(2 * r), float(2 * r * rng.uniform(0.5, 1))), float(rng.uniform(0, 180))), 1.0, -1)
+        cv2.ellipse(
+            m,
+            (
+                tuple(c.tolist()),
+                (float(2 * r), float(2 * r * rng.uniform(0.5, 1))),
+                float(rng.uniform(0, 180)),
+            ),
+            1.0,
+            -1,
+        )
         m = cv2.GaussianBlur(m, (0, 0), r * rng.uniform(0.1, 0.4))
-        tint = np.array([rng.uniform(0.75, 0.95), rng.uniform(0.6, 0.85), rng.uniform(0.35, 0.75)], np.float32)
+        tint = np.array(
+            [rng.uniform(0.75, 0.95), rng.uniform(0.6, 0.85), rng.uniform(0.35, 0.75)], np.float32
+        )
         img *= 1 - m[..., None] * (1 - tint)
 
 
@@ -308,7 +334,11 @@ def droplets(rng, img, scale, box):
         m = np.zeros(img.shape[:2], np.float32)
         cv2.circle(m, (int(x), int(y)), int(r), 1.0, -1, cv2.LINE_AA)
         rim = m - cv2.erode(m, np.ones((3, 3), np.uint8), iterations=max(1, int(0.12 * r)))
-        img *= 1 - 0.06 * m[..., None] - rng.uniform(0.05, 0.25) * cv2.GaussianBlur(rim, (0, 0), 0.08 * r + 0.5)[..., None]
+        img *= (
+            1
+            - 0.06 * m[..., None]
+            - rng.uniform(0.05, 0.25) * cv2.GaussianBlur(rim, (0, 0), 0.08 * r + 0.5)[..., None]
+        )
         hl = np.zeros_like(m)
         cv2.circle(hl, (int(x - 0.35 * r), int(y - 0.35 * r)), max(1, int(0.16 * r)), 1.0, -1, cv2.LINE_AA)
         blend(img, hl * 255, np.array([252, 252, 252], np.float32))
@@ -318,16 +348,31 @@ def droplets(rng, img, scale, box):
 def shells(rng, img, scale, spots):
     for x, y, size in spots:
         dark = rng.uniform() < 0.4
-        col = np.array([60, 50, 40] if dark else [rng.uniform(120, 190), rng.uniform(95, 150), rng.uniform(60, 110)], np.float32)
+        col = np.array(
+            [60, 50, 40] if dark else [rng.uniform(120, 190), rng.uniform(95, 150), rng.uniform(60, 110)],
+            np.float32,
+        )
         a = rng.uniform(0, 180)
         ratio = rng.uniform(0.55, 0.95)
         m = np.zeros(img.shape[:2], np.uint8)
-        cv2.ellipse(m, ((float(x), float(y)), (float(size * scale), float(size * scale * ratio)), float(a)), 255, -1, cv2.LINE_AA)
+        cv2.ellipse(
+            m,
+            ((float(x), float(y)), (float(size * scale), float(size * scale * ratio)), float(a)),
+            255,
+            -1,
+            cv2.LINE_AA,
+        )
         blend(img, m, col)
         for k in range(3):
             rr = size * scale * (0.4 - 0.11 * k)
             line = np.zeros_like(m)
-            cv2.ellipse(line, ((float(x + 0.1 * rr), float(y)), (2 * rr, 2 * rr * ratio), float(a)), 255, 2, cv2.LINE_AA)
+            cv2.ellipse(
+                line,
+                ((float(x + 0.1 * rr), float(y)), (2 * rr, 2 * rr * ratio), float(a)),
+                255,
+                2,
+                cv2.LINE_AA,
+            )
             blend(img, line // 2, col * 0.55)
 
 
@@ -336,7 +381,13 @@ def crumbs(rng, img, scale):
         x, y = rng.uniform(size=2) * [img.shape[1], img.shape[0]]
         r = rng.uniform(0.08, 0.3) * scale
         m = np.zeros(img.shape[:2], np.uint8)
-        cv2.ellipse(m, ((float(x), float(y)), (2 * r + 1, 2 * r * rng.uniform(0.4, 1) + 1), float(rng.uniform(0, 180))), 255, -1, cv2.LINE_AA)
+        cv2.ellipse(
+            m,
+            ((float(x), float(y)), (2 * r + 1, 2 * r * rng.uniform(0.4, 1) + 1), float(rng.uniform(0, 180))),
+            255,
+            -1,
+            cv2.LINE_AA,
+        )
         blend(img, m, np.array([rng.uniform(30, 110)] * 3, np.float32))
 
 
@@ -368,13 +419,17 @@ def paint_larva(rng, img, a, scale, margin, eye, shadow):
         m = np.zeros((shape[0] * over, shape[1] * over), np.uint8)
         for i in range(i0, (len(lft) if i1 is None else i1) - 1):
             quad = np.array([lft[i], lft[i + 1], rgt[i + 1], rgt[i]])
-            cv2.fillConvexPoly(m, cv2.convexHull((px(quad) * 16).round().astype(np.int32)), 255, cv2.LINE_AA, 4)
+            cv2.fillConvexPoly(
+                m, cv2.convexHull((px(quad) * 16).round().astype(np.int32)), 255, cv2.LINE_AA, 4
+            )
         return cv2.resize(m, (shape[1], shape[0]), interpolation=cv2.INTER_AREA)
 
     body = strip(left, right)
     if shadow is not None:
         off, soft, depth = shadow
-        sm = cv2.warpAffine(body, np.float32([[1, 0, off[0] * scale * h], [0, 1, off[1] * scale * h]]), shape[::-1])
+        sm = cv2.warpAffine(
+            body, np.float32([[1, 0, off[0] * scale * h], [0, 1, off[1] * scale * h]]), shape[::-1]
+        )
         sm = cv2.GaussianBlur(sm, (0, 0), soft * scale)
         crop *= 1 - depth * (sm.astype(np.float32) / 255)[..., None]
     dark = a.colour
@@ -403,7 +458,15 @@ def paint_larva(rng, img, a, scale, margin, eye, shadow):
             for side in (-1, 1):
                 c = seen(a.line[i] + side * n[i] * a.half[i] * a.spots[1], h)
                 r = a.width * a.spots[0]
-                cv2.circle(sp, tuple((px(c[None])[0] * 16).round().astype(int).tolist()), int(r * scale * over * 16), 255, -1, cv2.LINE_AA, 4)
+                cv2.circle(
+                    sp,
+                    tuple((px(c[None])[0] * 16).round().astype(int).tolist()),
+                    int(r * scale * over * 16),
+                    255,
+                    -1,
+                    cv2.LINE_AA,
+                    4,
+                )
         sp = cv2.resize(sp, (shape[1], shape[0]), interpolation=cv2.INTER_AREA)
         sp = np.minimum(sp, body)
         blend(crop, sp, a.spot_colour)
@@ -425,8 +488,12 @@ def dress(rng, a, pale=False):
         a.spot_colour = a.colour * 0.75
     else:
         v = rng.uniform(25, 75)
-        a.colour = np.array([v * rng.uniform(1, 1.35), v * rng.uniform(0.95, 1.05), v * rng.uniform(0.7, 1)], np.float32)
-        a.spot_colour = np.array([rng.uniform(150, 220), rng.uniform(110, 160), rng.uniform(70, 130)], np.float32)
+        a.colour = np.array(
+            [v * rng.uniform(1, 1.35), v * rng.uniform(0.95, 1.05), v * rng.uniform(0.7, 1)], np.float32
+        )
+        a.spot_colour = np.array(
+            [rng.uniform(150, 220), rng.uniform(110, 160), rng.uniform(70, 130)], np.float32
+        )
     a.spots = (rng.uniform(0.04, 0.09), rng.uniform(0.6, 0.9)) if rng.uniform() < 0.7 else None
     a.seam = rng.uniform(0, 0.6)
     a.gloss = rng.uniform(0.1, 0.6)
@@ -479,11 +546,18 @@ def populate(rng, kind, window):
         b = larva(rng, a.length * rng.uniform(0.8, 1.2), bend=rng.normal(0, 0.3))
         for _ in range(50):
             b = larva(rng, a.length * rng.uniform(0.8, 1.2), bend=rng.normal(0, 0.3))
-            m = Larva(**{**b.__dict__, "line": b.line - b.line[rng.integers(28, 52)] + a.line[rng.integers(28, 52)]})
+            m = Larva(
+                **{**b.__dict__, "line": b.line - b.line[rng.integers(28, 52)] + a.line[rng.integers(28, 52)]}
+            )
             ta, tb = a.line[50] - a.line[30], m.line[50] - m.line[30]
             cosang = abs(ta @ tb) / np.hypot(*ta) / np.hypot(*tb)
             o = outline(m)
-            inside = o[:, 0].min() > window[0] + 1 and o[:, 0].max() < window[2] - 1 and o[:, 1].min() > window[1] + 1 and o[:, 1].max() < window[3] - 1
+            inside = (
+                o[:, 0].min() > window[0] + 1
+                and o[:, 0].max() < window[2] - 1
+                and o[:, 1].min() > window[1] + 1
+                and o[:, 1].max() < window[3] - 1
+            )
             if cosang < 0.75 and inside:
                 a.kind = m.kind = "crossing"
                 a.group = m.group = 0
@@ -498,7 +572,9 @@ def populate(rng, kind, window):
     elif kind == "ring":
         for _ in range(rng.integers(1, 4)):
             length = rng.uniform(8, 20)
-            made = larva(rng, length, "curled", bend=2 * np.pi * rng.uniform(0.98, 1.05) * rng.choice([-1, 1]))
+            made = larva(
+                rng, length, "curled", bend=2 * np.pi * rng.uniform(0.98, 1.05) * rng.choice([-1, 1])
+            )
             made.kind = "ring"
             b = place(rng, made, window, bodies, 1.3)
             if b is not None:
@@ -515,8 +591,13 @@ def render(seed, kind="isolated", mp=3, bad="", variant=None, plain=False):
     rng = np.random.default_rng([seed, sum(map(ord, kind + bad))])
     variant = variant or ("a6" if rng.uniform() < 0.75 else "pocket")
     card = card_geometry(variant)
-    cam = camera(rng, variant, mp, tilt=rng.uniform(47, 60) if bad == "tilt" else (0 if plain else None),
-                 fill=rng.uniform(0.15, 0.3) if bad == "small" else None)
+    cam = camera(
+        rng,
+        variant,
+        mp,
+        tilt=rng.uniform(47, 60) if bad == "tilt" else (0 if plain else None),
+        fill=rng.uniform(0.15, 0.3) if bad == "small" else None,
+    )
     scale = PAPER_PX_PER_MM * (1.6 if variant == "pocket" else 1) * (1.5 if mp > 4 else 1)
     margin = 12.0
     shape = (int((card.size_mm[1] + 2 * margin) * scale), int((card.size_mm[0] + 2 * margin) * scale))
@@ -530,16 +611,27 @@ def render(seed, kind="isolated", mp=3, bad="", variant=None, plain=False):
         x1, y1 = (r.x_mm + r.w_mm + margin) * scale - 0.67, (r.y_mm + r.h_mm + margin) * scale - 0.67
         p = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
         ink = rng.uniform(18, 40) if r.shade < 0.5 else 238
-        cv2.fillConvexPoly(img, ((p - 0.5) * 256).round().astype(np.int32), (ink, ink, ink * (0.97 if r.shade > 0.5 else 1)), cv2.LINE_AA, 8)
+        cv2.fillConvexPoly(
+            img,
+            ((p - 0.5) * 256).round().astype(np.int32),
+            (ink, ink, ink * (0.97 if r.shade > 0.5 else 1)),
+            cv2.LINE_AA,
+            8,
+        )
     for t in texts:
         words = np.zeros(shape, np.uint8)
         at = (int((t.x_mm + margin) * scale), int((t.y_mm + margin) * scale))
         cv2.putText(words, t.text, at, cv2.FONT_HERSHEY_SIMPLEX, t.size_mm * scale / 30, 255, 1, cv2.LINE_AA)
         blend(img, words, np.array([40, 40, 40], np.float32))
     w = card.window_mm
-    wx = [int((w[0] + margin) * scale), int((w[1] + margin) * scale), int((w[2] + margin) * scale), int((w[3] + margin) * scale)]
-    img[wx[1]:wx[3], wx[0]:wx[2]] = inside[wx[1]:wx[3], wx[0]:wx[2]]
-    win = img[wx[1]:wx[3], wx[0]:wx[2]]
+    wx = [
+        int((w[0] + margin) * scale),
+        int((w[1] + margin) * scale),
+        int((w[2] + margin) * scale),
+        int((w[3] + margin) * scale),
+    ]
+    img[wx[1] : wx[3], wx[0] : wx[2]] = inside[wx[1] : wx[3], wx[0] : wx[2]]
+    win = img[wx[1] : wx[3], wx[0] : wx[2]]
     bodies = populate(rng, kind, tuple(np.array(w) + [1.5, 1.5, -1.5, -1.5]))
     if not plain:
         if rng.uniform() < 0.35:
@@ -552,12 +644,21 @@ def render(seed, kind="isolated", mp=3, bad="", variant=None, plain=False):
                 size = rng.uniform(2, 8)
                 for _ in range(30):
                     x, y = rng.uniform(w[0] + 6, w[2] - 6), rng.uniform(w[1] + 6, w[3] - 6)
-                    if all(np.hypot(*(b.line - [x, y]).T).min() > size / 2 + b.width / 2 + 1.2 for b in bodies) and all(
-                        np.hypot(x * scale - q[0] + margin * scale, y * scale - q[1] + margin * scale) > (size + q[2]) * scale / 2 + scale for q in spots):
+                    if all(
+                        np.hypot(*(b.line - [x, y]).T).min() > size / 2 + b.width / 2 + 1.2 for b in bodies
+                    ) and all(
+                        np.hypot(x * scale - q[0] + margin * scale, y * scale - q[1] + margin * scale)
+                        > (size + q[2]) * scale / 2 + scale
+                        for q in spots
+                    ):
                         spots.append(((x + margin) * scale, (y + margin) * scale, size))
                         break
             shells(rng, img, scale, spots)
-    shadow = None if rng.uniform() < 0.4 else (rng.normal(0, 0.9, 2), rng.uniform(0.1, 0.5), rng.uniform(0.15, 0.5))
+    shadow = (
+        None
+        if rng.uniform() < 0.4
+        else (rng.normal(0, 0.9, 2), rng.uniform(0.1, 0.5), rng.uniform(0.15, 0.5))
+    )
     pale_ok = bg in ("white", "paper", "blue", "brown", "grey")
     for b in bodies:
         dress(rng, b, pale=(kind == "pale" and rng.uniform() < 0.5 and pale_ok))
@@ -566,7 +667,7 @@ def render(seed, kind="isolated", mp=3, bad="", variant=None, plain=False):
         paint_larva(rng, img, b, scale, margin, eye, shadow)
     if not plain and rng.uniform() < 0.3:
         droplets(rng, img, scale, wx)
-    img *= (1 + rng.uniform(0, 0.1) * noise_field(rng, (8, 8), 4)[0, 0])
+    img *= 1 + rng.uniform(0, 0.1) * noise_field(rng, (8, 8), 4)[0, 0]
     yy, xx = np.mgrid[0 : shape[0], 0 : shape[1]].astype(np.float32)
     g = rng.normal(0, 0.12, 2)
     img *= (1 + g[0] * (xx / shape[1] - 0.5) + g[1] * (yy / shape[0] - 0.5))[..., None]
@@ -588,15 +689,31 @@ def render(seed, kind="isolated", mp=3, bad="", variant=None, plain=False):
         m = card.markers[rng.integers(4)]
         c = (np.array([m.x_mm, m.y_mm]) + m.side_mm * rng.uniform(0.15, 0.85, 2) + margin) * scale
         cover = np.zeros(shape, np.uint8)
-        cv2.ellipse(cover, (tuple(c.tolist()), (m.side_mm * scale * rng.uniform(0.6, 1.5), m.side_mm * scale * rng.uniform(0.6, 1.5)), float(rng.uniform(0, 180))), 255, -1, cv2.LINE_AA)
-        blend(img, cover, np.array([rng.uniform(60, 200), rng.uniform(60, 160), rng.uniform(30, 120)], np.float32))
+        cv2.ellipse(
+            cover,
+            (
+                tuple(c.tolist()),
+                (m.side_mm * scale * rng.uniform(0.6, 1.5), m.side_mm * scale * rng.uniform(0.6, 1.5)),
+                float(rng.uniform(0, 180)),
+            ),
+            255,
+            -1,
+            cv2.LINE_AA,
+        )
+        blend(
+            img,
+            cover,
+            np.array([rng.uniform(60, 200), rng.uniform(60, 160), rng.uniform(30, 120)], np.float32),
+        )
     if bad == "glare":
         b = bodies[0] if kind != "isolated" else max(bodies, key=lambda q: q.length)
         i = rng.integers(15, 66)
         c = (b.line[i] + margin) * scale
         r = b.width * rng.uniform(0.5, 1.2) * scale
         m = np.zeros(shape, np.float32)
-        cv2.ellipse(m, (tuple(c.tolist()), (2 * r, 2 * r * rng.uniform(0.6, 1)), float(rng.uniform(0, 180))), 1.0, -1)
+        cv2.ellipse(
+            m, (tuple(c.tolist()), (2 * r, 2 * r * rng.uniform(0.6, 1)), float(rng.uniform(0, 180))), 1.0, -1
+        )
         m = np.clip(1.3 * cv2.GaussianBlur(m, (0, 0), 0.12 * r), 0, 1)
         blend(img, m * 255, np.array([255, 255, 255], np.float32))
     k1 = rng.normal(0, 0.012) if bad != "distortion" else rng.uniform(0.16, 0.35) * rng.choice([-1, -1, 1])
@@ -607,6 +724,17 @@ def render(seed, kind="isolated", mp=3, bad="", variant=None, plain=False):
             blur = rng.uniform(4.5, 9) * (2 if mp > 4 else 1)
         else:
             motion = rng.uniform(18, 40) * (2 if mp > 4 else 1)
-    rgb = see(np.clip(img, 0, 255), scale, margin, cam, k1, blur, rng, rng.uniform(0.8, 4.0), int(rng.integers(75, 96)), motion)
+    rgb = see(
+        np.clip(img, 0, 255),
+        scale,
+        margin,
+        cam,
+        k1,
+        blur,
+        rng,
+        rng.uniform(0.8, 4.0),
+        int(rng.integers(75, 96)),
+        motion,
+    )
     facts |= {"k1": k1, "blur": blur, "H": cam["H"]}
     return Scene(rgb, bodies, kind, variant, bad, facts)

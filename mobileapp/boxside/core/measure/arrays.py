@@ -45,9 +45,10 @@ def as_rgb(picture: object) -> Bytes | Refusal:
 def _as_bytes(picture: NDArray[np.generic]) -> Bytes:
     """Return the values as 0..255."""
     if picture.dtype == np.uint8:
-        return picture.astype(np.uint8, copy=False)
+        return picture.view(np.uint8)
     if picture.dtype == np.bool_:
-        return picture.astype(np.uint8) * np.uint8(255)
+        shown: Bytes = picture.astype(np.uint8) * np.uint8(255)
+        return shown
     if picture.dtype.kind == "f":
         real = np.nan_to_num(picture.astype(np.float32), nan=0.0, posinf=0.0, neginf=0.0)
         return np.clip(real * (255.0 if real.max() <= 1.5 else 1.0), 0, 255).astype(np.uint8)

@@ -57,7 +57,10 @@ def _head(shape: Shape, px_per_mm: float, shrink: float) -> float | None:
     found = []
     for side in (across, across[::-1]):
         first = side[: len(side) // 4]
-        peak = next((k for k in range(1, len(first) - 1) if first[k] >= first[k - 1] and first[k] > first[k + 1]), None)
+        peak = next(
+            (k for k in range(1, len(first) - 1) if first[k] >= first[k - 1] and first[k] > first[k + 1]),
+            None,
+        )
         if peak is None:
             continue
         neck = float(first[peak:].min())
@@ -125,6 +128,4 @@ def glare_hides(blob: Blob) -> bool:
 def unmeasured(outline: Outline, place: Place, flags: tuple[Flag, ...], count: tuple[int, int, int]) -> Body:
     """Return a body without lengths: a closed ring, or a clump of (least, likeliest, most) animals."""
     border = place.to_mm(outline_points(outline.solid, max(1.0, place.plane.px_per_mm / 5)))
-    return Body(
-        BodyStatus.REFUSED, flags, None, None, None, None, None, None, (), _points(border), *count
-    )
+    return Body(BodyStatus.REFUSED, flags, None, None, None, None, None, None, (), _points(border), *count)

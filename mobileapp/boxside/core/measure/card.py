@@ -46,7 +46,7 @@ class Marker:
 class Card:
     """A card as it is meant to be printed; all in mm, origin at the top-left corner, y down.
 
-    `window_mm` (left, top, right, bottom) is where the animals lie; `bar_mm` is the left end of the check bar.
+    `window_mm` (left, top, right, bottom) is where the animals lie; `bar_mm` is the check bar's left end.
     """
 
     name: str

@@ -25,7 +25,7 @@ _ONE = 160.0
 class Contrast:
     """Pictures of one plane: darkness, tint, depth (float32, 0 is ground, 1 is black), glare, and noise.
 
-    depth : mean of darkness and of the greatest darkening of any channel; a shadow darkens all channels alike,
+    depth : mean of darkness and of the greatest darkening of any channel; a shadow darkens all alike,
         a brown animal some more, so the two stand further apart in it
     arena : the one even ground that fills most of the picture, things on it included
     """
@@ -89,13 +89,15 @@ def contrast(plane: Plane) -> Contrast:
 
 
 def _arena(ground: Singles) -> Bytes:
-    """Return 1 where the ground is about as bright as in most of the picture, in one piece, without its rim."""
+    """Return 1 where the ground is about as bright as most of the picture, in one piece, without its rim."""
     rows, cols = ground.shape
     middle = ground[rows // 5 : -(rows // 5) or None, cols // 5 : -(cols // 5) or None]
     usual = float(np.median(middle))
     even = ((ground > 0.72 * usual) & (ground < 1.3 * usual)).astype(np.uint8)
     side = max(3, round(0.03 * min(rows, cols))) | 1
-    even = cv().erode(cv().copyMakeBorder(even, 1, 1, 1, 1, cv().BORDER_CONSTANT, value=0), np.ones((side, side)))
+    even = cv().erode(
+        cv().copyMakeBorder(even, 1, 1, 1, 1, cv().BORDER_CONSTANT, value=0), np.ones((side, side))
+    )
     _, labels, stats, _ = cv().connectedComponentsWithStats(even)
     if len(stats) < 2:
         return np.ones(ground.shape, np.uint8)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from boxside.core.measure.arrays import Bytes, Floats
+from boxside.core.measure.arrays import Bools, Bytes, Floats, Singles
 from boxside.core.measure.opencv import cv
 
 _ALONG = np.linspace(0.1, 0.9, 33)
 
 
-def sample(picture: Bytes, x: Floats, y: Floats) -> Floats:
+def sample(picture: Bytes | Singles, x: Floats, y: Floats) -> Floats:
     """Return the picture at real pixel positions (two-dimensional arrays), linearly between pixels."""
     cut = cv().remap(
         picture,
@@ -22,7 +22,7 @@ def sample(picture: Bytes, x: Floats, y: Floats) -> Floats:
     return np.asarray(cut, np.float64)
 
 
-def _first_crossing(profile: Floats, level: Floats) -> tuple[Floats, Floats]:
+def _first_crossing(profile: Floats, level: Floats) -> tuple[Floats, Bools]:
     """Return where each row first rises through its level, in steps, and whether it does."""
     above = profile >= level[:, None]
     at = np.argmax(above, axis=1)
@@ -31,7 +31,7 @@ def _first_crossing(profile: Floats, level: Floats) -> tuple[Floats, Floats]:
     before = profile[rows, np.maximum(at - 1, 0)]
     after = profile[rows, at]
     gap = np.where(after > before, after - before, 1.0)
-    return at - 1 + (level - before) / gap, ok
+    return np.asarray(at - 1 + (level - before) / gap), ok
 
 
 def _side(grey: Bytes, a: Floats, b: Floats, reach: float) -> tuple[Floats, Floats, float, float]:
@@ -48,8 +48,9 @@ def _side(grey: Bytes, a: Floats, b: Floats, reach: float) -> tuple[Floats, Floa
     x = base[:, 0, None] + offsets[None] * normal[0]
     y = base[:, 1, None] + offsets[None] * normal[1]
     profile = sample(grey, x, y)
-    dark = np.percentile(profile, 8, axis=1)
-    light = np.percentile(profile, 92, axis=1)
+    ranked = np.sort(profile, axis=1)
+    tail = int(0.08 * ranked.shape[1])
+    dark, light = ranked[:, tail], ranked[:, -1 - tail]
     at, ok = _first_crossing(profile, (dark + light) / 2)
     ok &= (light - dark) > 0.4 * np.median(light - dark)
     ok &= light - dark > 12
@@ -61,9 +62,9 @@ def _side(grey: Bytes, a: Floats, b: Floats, reach: float) -> tuple[Floats, Floa
     return centre, axis, spread, float(keep.mean())
 
 
-def _line(points: Floats, ok: Floats) -> tuple[Floats, Floats, Floats]:
+def _line(points: Floats, ok: Bools) -> tuple[Bools, Floats, Floats]:
     """Return which points lie on the line through most of them, its centre and direction."""
-    keep = np.asarray(ok, bool)
+    keep = ok
     for _ in range(4):
         centre = points[keep].mean(axis=0)
         _, _, turn = np.linalg.svd(points[keep] - centre)

@@ -21,7 +21,7 @@ EDGE_PRIOR_PX = 0.4
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Fit:
-    """A fitted card: homography (mm to undistorted px), radial term, edge offset px, residual px, covariance."""
+    """A fitted card: homography (mm to undistorted px), radial term, edge offset and residual, covariance."""
 
     matrix: Floats
     radial: float
@@ -49,7 +49,7 @@ def fit_card(points_mm: Floats, seen_px: Floats, centre: Floats, radius_px: floa
     Notes
     -----
     The radial term has a weak prior of zero +- 0.06 (at the photo's half diagonal), the edge offset of zero
-    +- 0.4 px; sixteen corners of four squares tell both. The covariance is of the ten parameters (edge in mm).
+    +- 0.4 px; sixteen corners of four squares tell both. The covariance is of the ten parameters.
     """
     middle, span = points_mm.mean(axis=0), float(np.ptp(points_mm, axis=0).max()) / 2
     unit = (points_mm - middle) / span
@@ -104,7 +104,7 @@ def scale_error(fit: Fit, points_mm: Floats, centre: Floats, radius_px: float) -
 
     def lengths(q: Floats) -> Floats:
         seen = _model(q, at, flat, centre, radius_px)
-        return np.log(np.hypot(*(seen[1::2] - seen[::2]).T))
+        return np.asarray(np.log(np.hypot(*(seen[1::2] - seen[::2]).T)))
 
     base = lengths(p)
     jac = np.empty((3, 10))

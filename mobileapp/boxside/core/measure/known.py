@@ -27,7 +27,8 @@ def calibrate_known(rgb: object, p1: Point, p2: Point, mm: float) -> Calibration
     Notes
     -----
     The camera is taken to look straight down, and the two points to lie as high as the animals: the relative
-    standard error is 2 % and more, 3 to 6 % at 95 % for a span over most of the photo. Tap a long span, twice.
+    standard error is 2 % and more, 3 to 6 % at 95 % for a span over most of the photo. Tap a
+    long span, twice.
     Plane coordinates are then the photo's pixels times the scale, from its top-left corner.
     """
     picture = as_rgb(rgb)

@@ -22,7 +22,8 @@ def walk(mask: Bytes, seed: Bytes) -> Floats:
     steps = np.where(reached > 0, 0, -1).astype(np.float64)
     plus = cv().getStructuringElement(cv().MORPH_CROSS, (3, 3))
     square = np.ones((3, 3), np.uint8)
-    # Of 1 + sqrt 2 units of way, plain steps go 1 and 1/sqrt 2, square ones 1 and 1: mixed 3 to 4 they differ least.
+    # Of 1 + sqrt 2 units of way, plain steps go 1 and 1/sqrt 2, square ones 1 and 1:
+    # mixed they differ least.
     pattern = (plus, square, plus, square, plus, square, square)
     for k in range(_MOST_STEPS):
         grown = cv().dilate(reached, pattern[k % 7]) & mask

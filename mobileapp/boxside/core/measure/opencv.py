@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import importlib
 import importlib.util
+from functools import cache
 from typing import Any
 
 
@@ -16,7 +17,8 @@ def is_available() -> bool:
     return importlib.util.find_spec("cv2") is not None
 
 
-def cv() -> Any:  # noqa: ANN401 - the module ships types that differ between versions 4 and 5
+@cache
+def cv() -> Any:
     """Return OpenCV.
 
     Raises

@@ -43,13 +43,14 @@ def to_px(cal: Calibration, points_mm: Floats) -> Floats:
 def to_mm(cal: Calibration, points_px: Floats) -> Floats:
     """Return plane millimetres of (n, 2) photo pixels."""
     flat = unbend(np.asarray(points_px, np.float64), np.array(cal.centre_px), cal.radius_px, cal.radial)
-    return project(np.linalg.inv(matrix_of(cal)), flat)
+    back = np.asarray(np.linalg.inv(matrix_of(cal)), np.float64)
+    return project(back, flat)
 
 
 def px_per_mm_at(matrix: Floats, point_mm: Floats) -> tuple[float, float]:
     """Return the largest and smallest local scale of a homography at a point."""
     step = 0.5
-    ring = point_mm + np.array([[step, 0], [-step, 0], [0, step], [0, -step]])
+    ring = np.asarray(point_mm + np.array([[step, 0], [-step, 0], [0, step], [0, -step]]), np.float64)
     p = project(matrix, ring)
     local = np.stack([p[0] - p[1], p[2] - p[3]], axis=1) / (2 * step)
     big, small = np.linalg.svd(local, compute_uv=False)

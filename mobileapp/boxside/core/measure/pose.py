@@ -38,8 +38,6 @@ def camera_pose(
     ]
     focal = float(grid[int(np.argmin(cost))])
     axes, place, _ = _pose(matrix, centre, focal)
-    turn, _, _ = np.linalg.svd(np.column_stack([axes, np.cross(axes[:, 0], axes[:, 1])]))
-    del turn
     u, _, v = np.linalg.svd(np.column_stack([axes, np.cross(axes[:, 0], axes[:, 1])]))
     rotation = u @ v
     eye = -rotation.T @ place

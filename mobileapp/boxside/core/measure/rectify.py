@@ -20,7 +20,7 @@ MOST_PX = 1_800_000
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Plane:
-    """A rectified picture: (rows, cols, 3) uint8; pixel (row i, col j) lies at origin + ((j, i) + 0.5) / px_per_mm."""
+    """A rectified picture (rows, cols, 3) uint8; pixel (i, j) lies at origin + ((j, i) + 0.5) / px_per_mm."""
 
     rgb: Bytes
     px_per_mm: float

@@ -9,7 +9,10 @@ _WORDS: dict[str, tuple[str, str]] = {
         "This is not a picture that can be read.",
         "Take the photo again, or choose a JPEG or PNG file.",
     ),
-    "tiny": ("The picture is too small to be measured.", "Use the photo as the camera took it, not a thumbnail."),
+    "tiny": (
+        "The picture is too small to be measured.",
+        "Use the photo as the camera took it, not a thumbnail.",
+    ),
     "no_card": (
         "The measuring card was not found.",
         "Lay the card flat with all four black squares in view, in even light, and take the photo again.",

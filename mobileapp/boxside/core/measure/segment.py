@@ -16,6 +16,7 @@ LEAST_AREA_MM2 = 0.55
 LEAST_DEPTH = 0.28
 LEAST_TINT = 0.13
 _RING = np.ones((3, 3), np.uint8)
+Box = tuple[int, int, int, int]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -138,7 +139,7 @@ def _threshold(near: _Local, core: Bools) -> tuple[float, float, float]:
         rim = full & (cv().erode(full.astype(np.uint8), _RING) == 0)
         if np.count_nonzero(full) < 0.35 * least or not rim.any():
             continue
-        least = max(least, np.count_nonzero(full))
+        least = max(least, int(np.count_nonzero(full)))
         steep = float(np.median(near.slope[rim]))
         # The first level stands unless another is clearly steeper: seams inside a body are steep too.
         if steep > best[0] * 1.2:
@@ -199,44 +200,44 @@ def _edge_width(slope: Singles, solid: Bools, height: float) -> float:
     return height / max(steep, 1e-4)
 
 
-def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: tuple[int, int, int, int], pale: bool) -> list[Blob]:
+def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: Box, pale: bool) -> list[Blob]:
     """Return the things in a box whose rough mask is `core`, outlined at half level."""
     left, top, right, bottom = box
-    signal = (con.tint if pale else con.depth)[top:bottom, left:right]
-    near = _local(signal, plane.blur_px)
+    near = _local((con.tint if pale else con.depth)[top:bottom, left:right], plane.blur_px)
     threshold, level, around = _threshold(near, core)
-    mask = signal > threshold
-    labels, stats = _parts(mask)
+    labels, stats = _parts(near.signal > threshold)
+    least = LEAST_AREA_MM2 * plane.px_per_mm**2
+    glare = con.glare[top:bottom, left:right]
     out = []
     for k in range(1, len(stats)):
         own = labels == k
-        if stats[k, 4] < LEAST_AREA_MM2 * plane.px_per_mm**2 or not (own & core).any():
+        if stats[k, 4] < least or not (own & core).any():
             continue
-        half = _half_width(own)
-        open_, holes = _filled(own, 0.12 * half * half)
-        whole = _filled_inside(own, half)
-        half = _half_width(whole & open_)
-        solid = _trimmed(whole, half)
-        if np.count_nonzero(solid) < LEAST_AREA_MM2 * plane.px_per_mm**2:
+        outline, ringed, half, holes = _outlines(near, own, level)
+        area = np.count_nonzero(outline.solid)
+        if area < least:
             continue
-        outline = Outline(_soft(near, solid), _soft(near, whole | solid), solid)
-        ringed = outline
-        if holes > 0:
-            solid_ring = _trimmed(open_, half)
-            ringed = Outline(_soft(near, solid_ring), _soft(near, open_ | solid_ring), solid_ring)
-            # Loops of legs enclose ground too; what still does so without legs is the animal itself.
-            holes = np.count_nonzero(solid & ~solid_ring & (signal < 0.4 * level))
-        glare = con.glare[top:bottom, left:right]
-        hull = _hull_area(solid)
-        out.append(
-            Blob(
-                outline, ringed, left, top, level, level - around, 2 * half, holes,
-                _edge_width(near.slope, solid, level - around) / plane.px_per_mm,
-                _glare_on(glare, own), _on_border(own, box, con.dark.shape), pale,
-                np.count_nonzero(solid) / max(hull, 1.0),
-            )  # fmt: skip
-        )
+        edge = _edge_width(near.slope, outline.solid, level - around) / plane.px_per_mm
+        border = _on_border(own, box, con.dark.shape)
+        facts = (level, level - around, 2 * half, holes, edge, _glare_on(glare, own), border, pale)
+        out.append(Blob(outline, ringed, left, top, *facts, area / max(_hull_area(outline.solid), 1.0)))
     return out
+
+
+def _outlines(near: _Local, own: Bools, level: float) -> tuple[Outline, Outline, float, int]:
+    """Return the outline without legs, the same with large holes open, half the width, the holes' area."""
+    half = _half_width(own)
+    open_, holes = _filled(own, 0.12 * half * half)
+    whole = _filled_inside(own, half)
+    half = _half_width(whole & open_)
+    solid = _trimmed(whole, half)
+    outline = Outline(_soft(near, solid), _soft(near, whole | solid), solid)
+    if holes == 0:
+        return outline, outline, half, 0
+    ring = _trimmed(open_, half)
+    # Loops of legs enclose ground too; what still does so without legs is the animal itself.
+    holes = int(np.count_nonzero(solid & ~ring & (near.signal < 0.4 * level)))
+    return outline, Outline(_soft(near, ring), _soft(near, open_ | ring), ring), half, holes
 
 
 def _hull_area(solid: Bools) -> float:
@@ -244,7 +245,7 @@ def _hull_area(solid: Bools) -> float:
     return float(cv().contourArea(cv().convexHull(points))) + 0.5 * len(cv().convexHull(points))
 
 
-def _on_border(own: Bools, box: tuple[int, int, int, int], shape: tuple[int, ...]) -> bool:
+def _on_border(own: Bools, box: Box, shape: tuple[int, ...]) -> bool:
     left, top, right, bottom = box
     sides = (
         left == 0 and own[:, :2].any(),
@@ -272,7 +273,7 @@ def _glare_on(glare: Bools, own: Bools) -> int:
     return most
 
 
-def _candidates(mask: Bools, least_px: float) -> list[tuple[Bools, tuple[int, int, int, int]]]:
+def _candidates(mask: Bools, least_px: float) -> list[tuple[Bools, Box]]:
     """Return (rough mask in its box, box with room around it) of each large enough part."""
     labels, stats = _parts(mask)
     rows, cols = mask.shape

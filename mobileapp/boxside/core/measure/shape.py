@@ -70,8 +70,10 @@ def outline_of_mask(mask: Bools) -> Outline:
     return Outline(soft, soft, mask)
 
 
-def _rays(soft: Singles, points: Floats, ways: Floats, reach: float, step: float = 0.5) -> tuple[Floats, Floats]:
-    """Return the distance from each point along its way to where the picture falls below 0.5, and if it does."""
+def _rays(
+    soft: Singles, points: Floats, ways: Floats, reach: float, step: float = 0.5
+) -> tuple[Floats, Bools]:
+    """Return how far each point's way leads until the picture falls below 0.5, and if it does."""
     offsets = np.arange(0, reach + step, step)
     x = points[:, 0, None] + offsets * ways[:, 0, None]
     y = points[:, 1, None] + offsets * ways[:, 1, None]
@@ -82,8 +84,8 @@ def _rays(soft: Singles, points: Floats, ways: Floats, reach: float, step: float
     before, after = value[rows, np.maximum(at - 1, 0)], value[rows, at]
     share = (before - 0.5) / np.maximum(before - after, 1e-6)
     far = (np.maximum(at - 1, 0) + np.clip(share, 0, 1)) * step
-    found = below.any(axis=1)
-    return np.where(found, np.where(at > 0, far, 0.0), reach), found
+    found: Bools = np.asarray(below.any(axis=1))
+    return np.asarray(np.where(found, np.where(at > 0, far, 0.0), reach), np.float64), found
 
 
 def _degree(points: Floats) -> int:
@@ -132,10 +134,10 @@ def _end(soft: Singles, line: Floats, width: float) -> Floats:
     value = sample(soft, path[None, :, 0], path[None, :, 1])[0]
     below = value < 0.5
     if not below.any():
-        return path[-1:]
+        return np.asarray(path[-1:])
     k = int(np.argmax(below))
     if k == 0:
-        return path[:1]
+        return np.asarray(path[:1])
     share = (value[k - 1] - 0.5) / max(value[k - 1] - value[k], 1e-6)
     tip = path[k - 1] + share * (path[k] - path[k - 1])
     return np.concatenate([path[:k:8], tip[None]])
@@ -182,16 +184,21 @@ def _waist(width: Floats) -> float:
 
 
 def _strip(line: Floats, left: Floats, right: Floats, tips: tuple[Floats, Floats]) -> list[Floats]:
-    """Return the convex pieces that a midline with half widths stands for: quads, and round caps at the tips."""
+    """Return the convex pieces of a midline with half widths: quads, and round caps at the tips."""
     t = tangents(line)
     normal = np.stack([t[:, 1], -t[:, 0]], axis=1)
     # A filled polygon takes in the half pixel around it.
     a, b = line + (left - 0.5)[:, None] * normal, line - (right - 0.5)[:, None] * normal
-    pieces = list(np.stack([a[:-1], a[1:], b[1:], b[:-1]], axis=1))
+    # Every second station is enough to draw by, and twice as fast.
+    p, q = a[::2], b[::2]
+    pieces = list(np.stack([p[:-1], p[1:], q[1:], q[:-1]], axis=1))
     turn = np.linspace(0, np.pi / 2, 5)
     for tip, k in ((tips[0][-1], 0), (tips[1][-1], -1)):
         out = tip - line[k]
-        half = [line[k] + np.sin(turn)[:, None] * out + np.cos(turn)[:, None] * (e - line[k]) for e in (a[k], b[k])]
+        half = [
+            line[k] + np.sin(turn)[:, None] * out + np.cos(turn)[:, None] * (e - line[k])
+            for e in (a[k], b[k])
+        ]
         pieces.append(np.concatenate(half))
     return pieces
 
@@ -207,7 +214,7 @@ def draw_strip(pieces: list[Floats], shape: tuple[int, int]) -> Bools:
 def _overlap(pieces: list[Floats], solid: Bools) -> float:
     """Return shared area over joint area of the mask and the strip along the midline."""
     drawn = draw_strip(pieces, solid.shape)
-    return np.count_nonzero(solid & drawn) / max(np.count_nonzero(solid | drawn), 1)
+    return float(np.count_nonzero(solid & drawn)) / max(float(np.count_nonzero(solid | drawn)), 1.0)
 
 
 def fit_shape(outline: Outline, rough: Floats | None = None) -> Shape | None:
@@ -238,8 +245,9 @@ def fit_shape(outline: Outline, rough: Floats | None = None) -> Shape | None:
     t = tangents(line)
     angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
     kink = float(np.abs(np.diff(angle)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)
+    overlap = _overlap(_strip(line, left, right, tips), solid)
     return Shape(
         whole, line, left, right, max(length, feret if below else 0.0), _full_width(across), feret,
-        _overlap(_strip(line, left, right, tips), solid), _waist(across), turning(line), kink, below, float(area),
+        overlap, _waist(across), turning(line), kink, below, float(area),
         (length_of(np.concatenate([line[:1], tips[0]])), length_of(np.concatenate([line[-1:], tips[1]]))),
     )  # fmt: skip

@@ -16,6 +16,7 @@ MOST_PARTS = 5
 MOST_TRIALS = 10
 LEAST_SHARE = 0.12
 LEAST_LIKENESS = 0.55
+GOOD_ENOUGH = 0.93
 CUT_CORNER_RAD = 0.15
 """How much sharper a notch may be in a part than in a whole animal: cuts leave corners."""
 
@@ -58,7 +59,7 @@ def _cuts(mask: Bools, notches: list[Notch], width: float) -> list[tuple[Floats,
             gap = float(np.hypot(*(a.at - b.at)))
             if gap < 0.4 * width or not _inside_share(mask, a.at, b.at) > 0.8:
                 continue
-            # A cut from notch to notch explains two corners at once; a long one only parts bodies side by side.
+            # A cut from notch to notch explains two corners; a long one only parts bodies side by side.
             pairs.append((gap * (0.6 if gap < 1.6 * width else 0.8), a.at, b.at))
     for a in notches:
         for far in _across(mask, a, width):
@@ -76,7 +77,7 @@ def _inside_share(mask: Bools, a: Floats, b: Floats) -> float:
 
 
 def _divide(outline: Outline, a: Floats, b: Floats) -> list[Outline]:
-    """Return the two largest parts of an outline cut along a-b, the cut's own pixels given to the nearer part."""
+    """Return the two largest parts of an outline cut along a-b, its pixels given to the nearer part."""
     solid = outline.solid.astype(np.uint8)
     over = 1.5 / max(float(np.hypot(*(b - a))), 1.0)
     start, stop = a - over * (b - a), b + over * (b - a)
@@ -95,7 +96,9 @@ def _divide(outline: Outline, a: Floats, b: Floats) -> list[Outline]:
 def _only(outline: Outline, side: Bools) -> Outline:
     """Return an outline restricted to one side of a cut."""
     zero = np.float32(0)
-    return Outline(np.where(side, outline.soft, zero), np.where(side, outline.whole, zero), outline.solid & side)
+    return Outline(
+        np.where(side, outline.soft, zero), np.where(side, outline.whole, zero), outline.solid & side
+    )
 
 
 def _arm(part: Part, at: Floats) -> tuple[Floats, Floats]:
@@ -126,23 +129,32 @@ def _is_crossing(parts: list[Part]) -> bool:
     return False
 
 
-def split(outline: Outline, single: Shape | None, width_px: float) -> tuple[list[Part], bool]:
+def split(outline: Outline, width_px: float) -> tuple[list[Part], bool]:
     """Return the animals that a blob is made of, empty where no cut explains it; and whether animals cross.
 
     Parameters
     ----------
     outline : the blob
-    single : its shape as one animal
     width_px : greatest width of the blob, or of the animals in it where that is known
     """
-    notches = find_notches(outline.solid, width_px)
-    parts = _best(outline, single, width_px, notches, MOST_PARTS)
+    parts = _best(outline, width_px, MOST_PARTS)
     return ([], True) if _is_crossing(parts) else (parts, False)
 
 
-def _best(outline: Outline, single: Shape | None, width: float, notches: list[Notch], most: int) -> list[Part]:
-    """Return the parts of the best cut, each cut further where it does not look like one animal."""
-    best: tuple[float, list[Outline], list[Shape | None], float] | None = None
+@dataclass(frozen=True, slots=True, eq=False)
+class _Cut:
+    """One way to cut: how good it is, the two pieces, their shapes, the cut's length."""
+
+    score: float
+    pieces: list[Outline]
+    shapes: list[Shape | None]
+    gap: float
+
+
+def _tried(outline: Outline, width: float, most: int) -> _Cut | None:
+    """Return the best cut of an outline, None where no cut gives two pieces."""
+    best: _Cut | None = None
+    notches = find_notches(outline.solid, width)
     for a, b in _cuts(outline.solid, notches, width)[:MOST_TRIALS]:
         pieces = _divide(outline, a, b)
         if len(pieces) < 2:
@@ -150,19 +162,25 @@ def _best(outline: Outline, single: Shape | None, width: float, notches: list[No
         shapes = [fit_shape(p) for p in pieces]
         gap = float(np.hypot(*(a - b)))
         score = _worth(shapes, gap, most)
-        if best is None or score > best[0]:
-            best = (score, pieces, shapes, gap)
-        if score > 0.93:
+        if best is None or score > best.score:
+            best = _Cut(score, pieces, shapes, gap)
+        if score > GOOD_ENOUGH:
             break
-    if best is None or best[0] <= 0.0:
+    return best
+
+
+def _best(outline: Outline, width: float, most: int) -> list[Part]:
+    """Return the parts of the best cut, each cut further where it does not look like one animal."""
+    best = _tried(outline, width, most)
+    if best is None or best.score <= 0.0:
         return []
     out: list[Part] = []
-    for piece, shape in zip(best[1], best[2], strict=True):
+    for piece, shape in zip(best.pieces, best.shapes, strict=True):
         turn = sharpest(piece.solid, width) - CUT_CORNER_RAD
         if shape is not None and not faults(shape, turn) and likeness(shape) >= LEAST_LIKENESS:
-            out.append(Part(piece, shape, best[3]))
+            out.append(Part(piece, shape, best.gap))
             continue
-        more = _best(piece, shape, width, find_notches(piece.solid, width), most - 1) if most > 2 else []
+        more = _best(piece, width, most - 1) if most > 2 else []
         if not more:
             return []
         out += more
@@ -179,4 +197,4 @@ def _worth(shapes: list[Shape | None], gap: float, most: int) -> float:
     unlike = max(s.width for s in known) / max(thin, 1e-9)
     penalty = 0.12 * max(0.0, gap / thin - 1.2) ** 0.5 + 0.25 * max(0.0, unlike - 2.2)
     floor = min(each) if most <= 2 else min(min(each) + 0.15, max(each) * 0.7 + min(each) * 0.3)
-    return floor - penalty
+    return float(floor - penalty)

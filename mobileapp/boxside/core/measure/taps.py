@@ -49,7 +49,9 @@ def body_by_taps(plane: Plane, cal: Calibration, tip1_mm: Point, tip2_mm: Point)
 
 def _touches(solid: Bools, tips: Floats, room: float) -> bool:
     """Return whether both tips lie within so many px of a mask."""
-    away = cv().distanceTransform((~np.pad(solid, 1, constant_values=False)).astype(np.uint8), cv().DIST_L2, 3)
+    away = cv().distanceTransform(
+        (~np.pad(solid, 1, constant_values=False)).astype(np.uint8), cv().DIST_L2, 3
+    )
     rows, cols = solid.shape
     for x, y in tips:
         if not (-room <= x < cols + room and -room <= y < rows + room):
@@ -68,7 +70,7 @@ def _ends_at(shape: Shape, tips: Floats, room: float) -> bool:
 
 
 def _way(solid: Bools, tips: Floats) -> Floats | None:
-    """Return the shortest way inside a mask from one tip to the other, tips included; None if there is none."""
+    """Return the shortest way inside a mask from tip to tip, both included; None if there is none."""
     rows, cols = np.nonzero(solid)
     near = [int(np.argmin(np.hypot(cols - x, rows - y))) for x, y in tips]
     seed = np.zeros(solid.shape, np.uint8)
@@ -110,6 +112,4 @@ def _plain(line_mm: Floats, cal: Calibration) -> Body:
     length = length_of(line_mm)
     error = float(np.hypot(TAP_MM * np.sqrt(2), (cal.scale_se_frac + 0.01) * length))
     points = tuple((round(float(x), 3), round(float(y), 3)) for x, y in resample(line_mm, 33))
-    return Body(
-        BodyStatus.MEASURED, (Flag.BY_HAND,), length, error, None, None, None, None, points, points
-    )
+    return Body(BodyStatus.MEASURED, (Flag.BY_HAND,), length, error, None, None, None, None, points, points)

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 HEIGHT_FRAC = 0.25
-"""Height of the widest outline above the card over the body's width: larvae are flat and lie on the ground."""
+"""Height of the widest outline above the card over the body's width: larvae lie flat on the ground."""
 HEIGHT_FRAC_SE = 0.09
 TIP_PX = 0.42
 TIP_WIDTH_FRAC = 0.014

@@ -54,7 +54,8 @@ class Calibration:
     `homography` (nine numbers, row by row) takes plane millimetres to pixels of a photo without lens
     distortion; such a pixel u is seen at centre + (u - centre) (1 + radial |u - centre|^2 / radius_px^2).
     `camera_mm` is the lens in plane coordinates (z towards the camera), None where unknown.
-    `edge_px` is how far half-level edges lie outside true ones, in photo pixels; `scale_se_frac` is the relative standard error of any length from the calibration alone.
+    `edge_px` is how far half-level edges lie outside true ones, in photo pixels; `scale_se_frac` is the
+    relative standard error of any length from the calibration alone.
     """
 
     how: str
