@@ -93,7 +93,7 @@ def test_the_lens_term_straightens_the_chessboard_of_opencv_doc_2022(number):
     grey = cv2.cvtColor(photo(f"markers/left{number:02d}.jpg"), cv2.COLOR_RGB2GRAY)
     ok, corners = cv2.findChessboardCorners(grey, (9, 6))
     assert ok
-    corners = cv2.cornerSubPix(grey, corners, (5, 5), (-1, -1), (3, 40, 1e-3))[:, 0].astype(float)
+    corners = cv2.cornerSubPix(grey, corners, (5, 5), (-1, -1), (3, 40, 1e-3)).reshape(-1, 2).astype(float)
     grid = np.stack(np.meshgrid(np.arange(9.0), np.arange(6.0)), axis=-1).reshape(-1, 2)
     centre, radius = np.array([(grey.shape[1] - 1) / 2, (grey.shape[0] - 1) / 2]), np.hypot(*grey.shape) / 2
     squares = [[0, 2, 20, 18], [6, 8, 26, 24], [33, 35, 53, 51], [27, 29, 47, 45]]

@@ -53,6 +53,10 @@ def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
     """Return the animals that a faulty thing is cut into, or it as one doubtful animal, or as a clump."""
     blob, shape = thing.blob, thing.shape
     parts, crossing = split(blob.ringed, width)
+    if len(parts) >= 2 and any(p.shape.below_feret for p in parts):
+        # A part that is shorter than the distance across it carries a stump of another animal.
+        count = (max(2, len(parts) - 1), len(parts), len(parts) + 1)
+        return [unmeasured(blob.ringed, place, (Flag.CLUMP,), count)]
     if len(parts) >= 2:
         return [body_of(p.shape, p.outline, place, blob, p.cut_px) for p in parts]
     if shape is not None and not crossing and _is_one(shape, thing.notch):

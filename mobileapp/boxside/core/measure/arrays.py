@@ -45,7 +45,7 @@ def as_rgb(picture: object) -> Bytes | Refusal:
 def _as_bytes(picture: NDArray[np.generic]) -> Bytes:
     """Return the values as 0..255."""
     if picture.dtype == np.uint8:
-        return picture.view(np.uint8)
+        return np.asarray(picture, dtype=np.uint8)
     if picture.dtype == np.bool_:
         shown: Bytes = picture.astype(np.uint8) * np.uint8(255)
         return shown

@@ -19,7 +19,7 @@ from boxside.core.values.body import Body, BodyStatus, Calibration, Flag, Point
 CURLED_RAD = 1.6
 TIP_LOSS = 0.4
 """Blur takes off narrow tips: length lost in sigmas of the photo's blur, both ends (on rendered scenes)."""
-WIDTH_GAIN = 0.7
+WIDTH_GAIN = 0.5
 """Blur and roots of legs widen: width won in sigmas of the photo's blur (on rendered scenes)."""
 SMALL_PX = 22.0
 """Length in photo pixels below which a body's numbers are doubtful."""

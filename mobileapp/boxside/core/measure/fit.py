@@ -53,7 +53,8 @@ def fit_card(points_mm: Floats, seen_px: Floats, centre: Floats, radius_px: floa
     """
     middle, span = points_mm.mean(axis=0), float(np.ptp(points_mm, axis=0).max()) / 2
     unit = (points_mm - middle) / span
-    start, _ = cv().findHomography(unit.astype(np.float32), seen_px.astype(np.float32), 0)
+    pairs = [np.ascontiguousarray(a, np.float32) for a in (unit, seen_px)]
+    start, _ = cv().findHomography(*pairs, 0)
     p = np.append((np.asarray(start, np.float64) / start[2, 2]).ravel()[:8], [0.0, 0.0])
     shift = _outwards(points_mm)
     px_per_unit = float(np.sqrt(abs(np.linalg.det(np.asarray(start)[:2, :2] / start[2, 2]))))

@@ -10,9 +10,14 @@ from boxside.core.measure.shape import Shape
 
 LEAST_ASPECT = 2.45
 MOST_ASPECT = 10.5
-LEAST_OVERLAP = 0.86
+LEAST_OVERLAP = 0.875
+EDGE_PX = 0.6
+"""How much of an outline's pixels is uncertain: a thin body's overlap is less for that alone."""
+SURE_OVERLAP = 0.9
 LEAST_WAIST = 0.78
 MOST_KINK = 2.2
+SOME_KINK = 1.15
+"""The most where the overlap is poor, too."""
 MOST_NOTCH_RAD = 1.05
 
 
@@ -27,11 +32,11 @@ def faults(shape: Shape | None, notch_rad: float = 0.0) -> tuple[str, ...]:
     if shape is None:
         return ("none",)
     checks = (
-        ("overlap", shape.overlap < LEAST_OVERLAP),
+        ("overlap", shape.overlap < LEAST_OVERLAP - EDGE_PX / max(shape.width, 6.0)),
         ("waist", shape.waist < LEAST_WAIST),
         ("short", shape.aspect < LEAST_ASPECT),
         ("long", shape.aspect > MOST_ASPECT),
-        ("kink", shape.kink > MOST_KINK),
+        ("kink", shape.kink > (MOST_KINK if shape.overlap > SURE_OVERLAP else SOME_KINK)),
         ("notch", notch_rad > MOST_NOTCH_RAD),
     )
     return tuple(name for name, bad in checks if bad)

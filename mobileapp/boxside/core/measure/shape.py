@@ -160,20 +160,12 @@ def _smooth_width(width: Floats) -> Floats:
 
 
 def _full_width(width: Floats) -> float:
-    """Return the greatest width of a smooth profile through the widths; what sticks out weighs less.
+    """Return the greatest width, of a smooth profile, that both ends' three fifths reach.
 
-    Roots of legs widen an outline here and there, always outwards; the profile leans on the rest.
+    Roots of legs widen one end of the outline, hardly ever both: the end without them decides.
     """
-    u = np.linspace(-1, 1, len(width))
-    base = np.polynomial.legendre.legvander(u, 6)
-    weight = np.ones(len(width))
-    fit = width
-    for _ in range(6):
-        coefficients = np.linalg.lstsq(base * weight[:, None], width * weight, rcond=None)[0]
-        fit = base @ coefficients
-        over = (width - fit) / max(float(np.median(width)), 1e-9)
-        weight = np.where(over > 0.02, 0.02 / np.maximum(over, 0.02), 1.0) ** 1.0
-    return float(fit.max())
+    part = max(1, round(0.58 * len(width)))
+    return float(min(width[:part].max(), width[-part:].max()))
 
 
 def _waist(width: Floats) -> float:
