@@ -14,7 +14,7 @@ from boxside.core.measure.opencv import cv
 from boxside.core.measure.segment import Blob, without_legs
 from boxside.core.measure.shape import Outline, Shape, fit_shape
 from boxside.core.measure.split import split
-from boxside.core.measure.things import Thing
+from boxside.core.measure.things import LEAST_LENGTH_MM, Thing
 from boxside.core.values.body import Body, BodyStatus, Flag
 
 CLUMP_SHARE = 4.2
@@ -63,7 +63,16 @@ def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
         one = body_of(shape, blob.outline, place, blob)
         flags = one.flags if Flag.SHAPE in one.flags else (*one.flags, Flag.SHAPE)
         return [replace(one, status=BodyStatus.DOUBTFUL, flags=flags, n_high=2)]
+    if shape is not None and not crossing and _is_spoilt(thing, shape, place.plane.px_per_mm):
+        return [unmeasured(blob.ringed, place, (Flag.SHAPE,), (1, 1, 2))]
     return [_clump(blob, shape, place, crossing)]
+
+
+def _is_spoilt(thing: Thing, shape: Shape, px_per_mm: float) -> bool:
+    """Return whether a thing is one animal whose legs or shadow spoil its outline: too small for two, or no notch."""
+    if shape.feret < 2 * LEAST_LENGTH_MM * px_per_mm:
+        return True
+    return "notch" not in thing.faults and shape.aspect < 7.2
 
 
 def _is_one(shape: Shape, notch: float) -> bool:

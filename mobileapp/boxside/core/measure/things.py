@@ -17,6 +17,9 @@ from boxside.core.measure.shape import Shape, fit_shape
 
 LEAST_DEPTH = 0.3
 LEAST_LEVEL = 0.1
+LEAST_WITHOUT_CARD_MM = 4.0
+SURELY_DARK = 0.5
+"""Depth from which a thing is no part of a pale animal."""
 LEAST_LENGTH_MM = 2.2
 
 
@@ -42,12 +45,19 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
     sharp = 0.45 * plane.px_per_mm + 2.5 * plane.blur_px
     found = pale_blobs(plane, con, taken, not card)
     pale = [_thing(b) for b in found if b.edge_mm * plane.px_per_mm < sharp and not _is_round(b)]
-    pale = [t for t in pale if _is_pale_animal(t, plane)]
+    solid_dark = np.zeros(con.dark.shape, bool)
+    for thing in kept:
+        if thing.blob.depth > SURELY_DARK:
+            _mark(solid_dark, thing.blob)
+    pale = [t for t in pale if _share_in(solid_dark, t.blob) < 0.2]
+    pale = [t for t in pale if _is_pale_animal(t, plane) or not card]
     for thing in pale:
-        _mark(taken, thing.blob)
+        if card or not thing.faults or _may_hide(thing, kept):
+            _mark(taken, thing.blob)
     # Dark parts of a pale animal were found before as things of their own.
     kept = [t for t in kept if not t.faults or _share_in(taken, t.blob) < 0.4]
-    return kept + pale if card else _alike(kept + pale, con.arena)
+    pale = [t for t in pale if _share_in(taken, t.blob) > 0.4]
+    return kept + pale if card else _alike(kept + pale, con.arena, plane.px_per_mm)
 
 
 def _thing(blob: Blob) -> Thing:
@@ -56,12 +66,14 @@ def _thing(blob: Blob) -> Thing:
     return Thing(blob, shape, notch, faults(shape, notch))
 
 
-def _alike(things: list[Thing], arena: Bools) -> list[Thing]:
+def _alike(things: list[Thing], arena: Bools, px_per_mm: float) -> list[Thing]:
     """Return things wholly in the arena, of about the size of the whole animals among them.
 
     Without a card there may be letters, labels and rims in the picture; only what is plainly of the size of
     whole animals is kept, and clumps only where there are whole animals to compare with.
     """
+    least = LEAST_WITHOUT_CARD_MM * px_per_mm
+    things = [t for t in things if t.shape is not None and t.shape.length > least]
     areas = [np.count_nonzero(t.blob.outline.solid) for t in things if not t.faults]
     usual = float(np.median(areas)) if len(areas) >= 3 else 0.0
     out = []
@@ -74,10 +86,10 @@ def _alike(things: list[Thing], arena: Bools) -> list[Thing]:
 
 
 def _like_usual(thing: Thing, area: float, usual: float) -> bool:
-    """Return whether a faulty thing may be one or several of the usual animals."""
-    if usual == 0 or area < 0.5 * usual or thing.shape is None:
+    """Return whether a faulty thing has the size and form of the usual animals: its picture is poor, not it."""
+    if usual == 0 or thing.shape is None or "notch" in thing.faults:
         return False
-    return (thing.shape.aspect > 1.9 and area < 1.7 * usual) or thing.blob.convexity < 0.8
+    return 0.5 * usual < area < 1.7 * usual and 2.4 < thing.shape.aspect < 5.5
 
 
 def _share_in(region: Bools, blob: Blob) -> float:
@@ -97,6 +109,13 @@ def _is_round(blob: Blob) -> bool:
 
 def _is_dark(blob: Blob) -> bool:
     return blob.depth >= LEAST_DEPTH and blob.level >= LEAST_LEVEL
+
+
+def _may_hide(thing: Thing, kept: list[Thing]) -> bool:
+    """Return whether a faulty pale thing lies where nothing whole was found: of about the usual size, no notch."""
+    areas = [np.count_nonzero(t.blob.outline.solid) for t in kept if not t.faults]
+    usual = float(np.median(areas)) if len(areas) >= 3 else 0.0
+    return _like_usual(thing, float(np.count_nonzero(thing.blob.outline.solid)), usual)
 
 
 def _mark(taken: Bools, blob: Blob) -> None:
