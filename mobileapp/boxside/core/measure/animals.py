@@ -61,6 +61,8 @@ def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
         return [body_of(p.shape, p.outline, place, blob, p.cut_px) for p in parts]
     if shape is not None and not crossing and _is_one(shape, thing.notch):
         one = body_of(shape, blob.outline, place, blob)
+        if _only_legs(thing, shape):
+            return [one]
         flags = one.flags if Flag.SHAPE in one.flags else (*one.flags, Flag.SHAPE)
         return [replace(one, status=BodyStatus.DOUBTFUL, flags=flags, n_high=2)]
     if shape is not None and not crossing and _is_spoilt(thing, shape, place.plane.px_per_mm):
@@ -68,8 +70,16 @@ def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
     return [_clump(blob, shape, place, crossing)]
 
 
+def _only_legs(thing: Thing, shape: Shape) -> bool:
+    """Return whether nothing but a notch speaks against one animal, and its form against two: roots of legs.
+
+    Two animals end to end are longer or have a waist or a kink; side by side they are broader.
+    """
+    return thing.faults == ("notch",) and shape.waist > 0.85 and shape.kink < 1.0 and 3.6 < shape.aspect < 6.4
+
+
 def _is_spoilt(thing: Thing, shape: Shape, px_per_mm: float) -> bool:
-    """Return whether a thing is one animal whose legs or shadow spoil its outline: too small for two, or no notch."""
+    """Return whether a thing is one animal with a spoilt outline: too small for two, or without a notch."""
     if shape.feret < 2 * LEAST_LENGTH_MM * px_per_mm:
         return True
     return "notch" not in thing.faults and shape.aspect < 7.2
