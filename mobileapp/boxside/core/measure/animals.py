@@ -99,13 +99,20 @@ def _usual_width(blob: Blob, found: list[Thing]) -> float:
 
 
 def _is_ring(blob: Blob) -> bool:
-    """Return whether a blob encloses ground: an animal rolled up with its ends together."""
-    if blob.hole_px < 0.08 * blob.width_px**2:
-        return False
-    filled = np.count_nonzero(blob.outline.solid)
-    hull = filled / max(blob.convexity, 1e-3)
-    spread = np.argwhere(blob.outline.solid).std(axis=0)
-    return bool(filled / hull > 0.82 and max(spread) < 1.6 * min(spread))
+    """Return whether a thing is round about ground that it (nearly) encloses: an animal rolled up."""
+    half = blob.width_px / 2
+    solid = np.pad(blob.ringed.solid, 16).astype(np.uint8)
+    side = 2 * max(1, round(min(0.6 * half, 14))) + 1
+    disc = cv().getStructuringElement(cv().MORPH_ELLIPSE, (side, side))
+    closed = cv().morphologyEx(solid, cv().MORPH_CLOSE, disc)
+    contours, _ = cv().findContours(closed, cv().RETR_EXTERNAL, cv().CHAIN_APPROX_NONE)
+    border = max(contours, key=len)
+    filled = float(cv().contourArea(border)) + 0.5 * len(border)
+    hull = float(cv().contourArea(cv().convexHull(border))) + 0.5 * len(border)
+    enclosed = filled - float(solid.sum())
+    spread = np.argwhere(closed > 0).std(axis=0)
+    round_ = filled > 0.85 * hull and spread.max() < 1.5 * spread.min()
+    return bool(round_ and enclosed > 0.1 * blob.width_px**2)
 
 
 def _ridge_width(mask: Bools) -> float:
