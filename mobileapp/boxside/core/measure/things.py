@@ -128,6 +128,8 @@ def _mark(taken: Bools, blob: Blob) -> None:
 def _is_scrap(thing: Thing, kept: list[Thing]) -> bool:
     """Return whether a thin small thing lies beside a much larger one: a leg that came off in the mask."""
     blob, shape = thing.blob, thing.shape
+    if blob.hole_px > 0.3 * blob.width_px**2:
+        return False
     area = np.count_nonzero(blob.outline.solid)
     for other in (t.blob for t in kept):
         if other is blob or np.count_nonzero(other.outline.solid) < 6 * area:
