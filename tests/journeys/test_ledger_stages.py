@@ -124,7 +124,7 @@ def test_a_clutch_is_a_cohort_with_its_possible_parents(keeper: Keeper) -> None:
     assert cohort is not None
     parents = cohort.data["parents"]
     assert isinstance(parents, list)
-    assert [(p["role"], p["n"]) for p in parents if isinstance(p, dict)] == [("dam", 1), ("sire", 2)]
+    assert [(p["sex"], p["n"]) for p in parents if isinstance(p, dict)] == [("female", 1), ("male", 2)]
     assert (cohort.data["n_dams"], cohort.data["n_sires"]) == (1, 2)
     keeper.stand("2026-05-05")
     again = lay_clutch(keeper.services, ClutchDraft(box, 20, clutch_id=clutch))

@@ -47,7 +47,7 @@ def blend(
     started: dict[str, Json] = {
         "name": name.strip() or named, "origin": "blend", "species": first.data.get("species") if first else None,
         "stage": next(iter(groups))[1],
-        "parents": [{"cohort": cohort, "role": "part", "n": n, "weight": n} for cohort, n in shares.items()],
+        "parents": [{"cohort": cohort, "n": n, "weight": n} for cohort, n in shares.items()],
     }  # fmt: skip
     parts: list[Json] = [
         {"from_box": box_id, "cohort": cohort, "stage": of_stage, "n": n} for (cohort, of_stage), n in groups.items()

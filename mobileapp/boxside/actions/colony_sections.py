@@ -134,10 +134,10 @@ def adult_section(colony: Colony, passages: Sequence[Passage], deformed: int) ->
     if emerged and deformed <= emerged:
         numbers.append(("Deformed adults", share_words(wilson(deformed, emerged))))
     title = "Sexes"
-    names, n = ("females", "males", "not sexed"), (females, males, sexed[Sex.UNKNOWN])
-    bars = Bars("animals", Role.MAIN, (0.0, 1.0, 2.0), tuple(float(k) for k in n))
+    names, n = ("females", "males"), (females, males)
+    bars = Bars("animals", Role.MAIN, (0.0, 1.0), tuple(float(k) for k in n))
     chart = Chart(title, category_axis("", names), number_axis("animals", "", 0.0, float(max(1, *n))), (bars,))
-    rows = tuple((name, str(k)) for name, k in zip(names, n, strict=True))
+    rows = (*((name, str(k)) for name, k in zip(names, n, strict=True)), ("not sexed", str(sexed[Sex.UNKNOWN])))
     notes = unique(share.limits, ("Those that died before they were sexed are not in the ratio.",))
     return Section("sexes", title, chart, tuple(numbers), ("sex", "animals"), rows, notes)
 

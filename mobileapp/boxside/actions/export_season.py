@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from boxside import __version__
 from boxside.actions.context import zone_of
+from boxside.actions.draw_plots import Plot, draw_plots, plot_names
 from boxside.actions.season_rows import ROWS
 from boxside.actions.services import Services
 from boxside.actions.spans import Span, span_of
@@ -21,14 +22,15 @@ from boxside.device import export_folder
 
 @dataclass(frozen=True, slots=True)
 class Exported:
-    """What was written: the descriptor's path and the records of each table."""
+    """What was written: the descriptor's path, the records of each table, and the pictures."""
 
     path: Path
     rows: tuple[tuple[str, int], ...]
+    plots: tuple[Plot, ...] = ()
 
 
 def export_season(services: Services, out: Path, from_day: date | None = None, to_day: date | None = None) -> Exported:
-    """Write the tables of a span of days, both included, into a folder.
+    """Write the tables and pictures of a span of days, both included, into a folder.
 
     Raises
     ------
@@ -39,8 +41,9 @@ def export_season(services: Services, out: Path, from_day: date | None = None, t
         raise EntryError(f"The span is the wrong way round: {from_day} is after {to_day}. Nothing was written.")
     span = span_of(services, from_day, to_day)
     tables = services.catalog.tables
-    export_folder.prepare(out, [f"{name}.csv" for name in tables])
+    export_folder.prepare(out, [*(f"{name}.csv" for name in tables), *plot_names()])
     files = [_write(out, tables[name], rows) for name, rows in _sources(services, span).items()]
+    plots = draw_plots(services, out, from_day, to_day)
     now_ms = services.clock.now_ms()
     package = descriptor(
         files,
@@ -49,8 +52,18 @@ def export_season(services: Services, out: Path, from_day: date | None = None, t
         to_day.isoformat() if to_day else "",
         f"boxside {__version__}",
     )
-    export_folder.write_descriptor(out, package, package_readme(package))
-    return Exported(out / export_folder.DESCRIPTOR, tuple((file.table.name, file.n_rows) for file in files))
+    package["boxside"]["plots"] = [
+        {"path": plot.path, "title": plot.title, "bytes": plot.n_bytes, "hash": f"sha256:{plot.sha256}"}
+        for plot in plots
+    ]
+    export_folder.write_descriptor(out, package, package_readme(package) + _plots_text(plots))
+    return Exported(out / export_folder.DESCRIPTOR, tuple((file.table.name, file.n_rows) for file in files), plots)
+
+
+def _plots_text(plots: Sequence[Plot]) -> str:
+    """Return what the page beside the tables says about the pictures."""
+    lines = [f"- {plot.path}: {plot.title}" for plot in plots]
+    return "\n".join(["Pictures (their numbers are in the tables):", "", *lines, ""]) if plots else ""
 
 
 def _sources(services: Services, span: Span) -> dict[str, Iterable[tuple[object, ...]]]:

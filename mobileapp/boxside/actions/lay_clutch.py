@@ -86,8 +86,8 @@ def _start(services: Services, name: str, dams: Sequence[Parent], sires: Sequenc
     """Return the fields of a clutch's start; its eggs come with the entry `laid`."""
     first = reading.entity(services.store, "cohort", dams[0].cohort) if dams else None
     parents: list[Json] = [
-        {"cohort": parent.cohort, "role": role, "n": parent.n, "weight": parent.n or 1}
-        for role, parents in (("dam", dams), ("sire", sires))
+        {"cohort": parent.cohort, "sex": sex, "n": parent.n, "weight": parent.n or 1}
+        for sex, parents in (("female", dams), ("male", sires))
         for parent in parents
     ]
     n_dams, n_sires = sum(p.n for p in dams), sum(p.n for p in sires)

@@ -9,6 +9,7 @@ from boxside.actions.corrections import correction_for, with_clutch
 from boxside.actions.dues import tasks_of
 from boxside.actions.entry import check_against_box, check_later, checked, later_surplus
 from boxside.actions.labels import check_box_entry
+from boxside.actions.line_entry import check_line
 from boxside.actions.list_due import round_view
 from boxside.actions.services import Services
 from boxside.actions.stamping import stamped
@@ -20,9 +21,7 @@ from boxside.store import Saving, reading, saving
 _MOST = 20
 
 
-def log_event(
-    services: Services, draft: Draft, passed: tuple[str, ...] = (), as_correction: bool = False
-) -> Saved:
+def log_event(services: Services, draft: Draft, passed: tuple[str, ...] = (), as_correction: bool = False) -> Saved:
     """Log what a keeper saw or did and return the box as it now is.
 
     Parameters
@@ -64,6 +63,7 @@ def _appended(services: Services, log: Saving, draft: Draft, as_correction: bool
     while as_correction and (correction := correction_for(services, event)) is not None and len(events) < _MOST:
         events += _appended(services, log, correction, as_correction)
         event = stamped(services, log, checked(services, draft))
+    check_line(services, event)
     if event.replaces is None:
         check_against_box(services, event)
     before = later_surplus(services, event)

@@ -41,7 +41,7 @@ def mark_individual(services: Services, draft: MarkDraft, passed: tuple[str, ...
         "name": f"{origin.label} {mark.strip()}" if origin else mark.strip(), "origin": "individual",
         "mark": mark.strip(), "species": origin.data.get("species") if origin else None,
         "stage": str(lines[0].stage),
-        "parents": [{"cohort": origin.id, "role": "part", "n": 1, "weight": 1}] if origin else None,
+        "parents": [{"cohort": origin.id, "n": 1, "weight": 1}] if origin else None,
     }  # fmt: skip
     marked: dict[str, Json] = {
         "individual": individual, "mark": mark.strip(), "cohort": cohort or None, "stage": stage or None,

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from boxside.actions.context import zone_of
@@ -34,6 +34,11 @@ ALLOCATION = (
 )
 
 
+@lru_cache(maxsize=1 << 15)
+def _ordinal(ms: int, zone: ZoneInfo) -> int:
+    return day_of(ms, zone).toordinal()
+
+
 @dataclass(frozen=True, slots=True)
 class Colony:
     """The histories of all animals up to an instant, and what is needed to say them in days and names."""
@@ -45,7 +50,7 @@ class Colony:
 
     def day(self, ms: int) -> int:
         """Return the keeper's calendar day of an instant, as an ordinal."""
-        return day_of(ms, self.zone).toordinal()
+        return _ordinal(ms, self.zone)
 
     def name(self, cohort: str) -> str:
         """Return what a cohort is called."""
@@ -195,6 +200,7 @@ def _text(value: Json) -> str:
     return value if isinstance(value, str) else ""
 
 
-def day_text_of(ordinal: int) -> str:
-    """Return a day of an ordinal as ISO text."""
-    return date.fromordinal(ordinal).isoformat()
+def most_eggs_of(colony: Colony, cohorts: Sequence[str]) -> str:
+    """Return the cohort whose females laid the most eggs, empty where none is known to have laid."""
+    laid = {cohort: sum(_laid_by(colony, cohort, 0).values()) for cohort in cohorts}
+    return max(cohorts, key=lambda cohort: laid[cohort]) if any(laid.values()) else ""

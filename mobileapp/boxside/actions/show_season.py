@@ -12,7 +12,7 @@ from boxside.actions.colony_sections import (
     timeline_section,
 )
 from boxside.actions.context import today
-from boxside.actions.season_figures import Colony, colony_of
+from boxside.actions.season_figures import Colony, colony_of, most_eggs_of
 from boxside.actions.services import Services
 from boxside.actions.spans import span_of
 from boxside.actions.survival_sections import (
@@ -110,7 +110,7 @@ def sections_of(
         adult_section(colony, here, _deformed(events, cohort)),
         loss_section(colony, here, first, last),
         None if cohort else feed_section([e for e in events if e.kind == "fed"], colony),
-        table_section(colony, cohort) if cohort else None,
+        table_section(colony, cohort or most_eggs_of(colony, cohorts)),
     ]
     return tuple(section for section in found if section is not None)
 

@@ -217,7 +217,7 @@ def _rank(stage: str) -> int:
 
 def table_section(colony: Colony, cohort: str) -> Section | None:
     """Return the life table of one cohort: who is alive at each age, and the eggs that were laid."""
-    found = cohort_table(colony, cohort)
+    found = cohort_table(colony, cohort) if cohort else None
     if found is None:
         return None
     table = found.table

@@ -70,6 +70,12 @@ def booked_by(store: Store, events: Sequence[str], account: str) -> dict[str, in
     return {row[0]: int(row[1]) for row in store.rows(sql, (*events, account)) if row[1]}
 
 
+def first_event_ms(store: Store) -> int | None:
+    """Return when the first entry of the log that moved animals happened; None where there is none."""
+    row = store.row("SELECT min(at_ms) FROM posting")
+    return None if row is None or row[0] is None else int(row[0])
+
+
 def last_of_stage(store: Store, box: str, stage: str) -> str:
     """Return the cohort whose animals of a stage were in a box last, empty where there were none."""
     sql = (
