@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from boxside.core.care import dues, why
@@ -251,14 +253,25 @@ def test_watch_hatch_when_near_then_daily_and_rarely_after_the_usual_time() -> N
 
 
 def test_watch_pupation_when_grown_then_from_the_moult_on_and_not_in_rest() -> None:
-    moulted = seen("moulted", 10, to_instar=5)
-    assert on(a_box(larvae(5), moulted=moulted), "watch_pupation") == 24
+    moulted = seen("moulted", 40, to_instar=5)
+    assert on(a_box(larvae(5), moulted=moulted), "watch_pupation") == 54
     assert due(a_box(larvae(4), moulted=seen("moulted", 10, to_instar=4)), "watch_pupation") is None
     assert due(a_box(larvae(5), moulted=moulted, rest=Rest(day(30))), "watch_pupation") is None
     woken = a_box(larvae(5), moulted=moulted, rest_ended=seen("rest_ended", 150))
     assert on(woken, "watch_pupation") == 150
     aged = a_box(larvae(0), cohorts=(CohortFacts("c1", hatched_on=day(-300)),))
     assert on(aged, "watch_pupation") == -300 + 365 - 14
+
+
+@pytest.mark.parametrize(("moulted_on", "expected"), [(10, "2026-04-01"), (184, "2027-04-01"), (150, "2026-08-12")])
+def test_watch_pupation_when_out_of_season_then_from_its_first_month_on(moulted_on: int, expected: str) -> None:
+    """March waits for April, September for next April; August, the last month, is still within."""
+    moulted = seen("moulted", moulted_on, to_instar=5)
+    found = due(a_box(larvae(5), moulted=moulted), "watch_pupation")
+    assert found is not None
+    assert found.on.isoformat() == expected
+    assert found.earliest <= found.on <= found.latest
+    assert any(reason.rule == "pupation_season" for reason in found.reasons) == (moulted_on != 150)
 
 
 def test_watch_emergence_when_pupae_then_by_sex() -> None:
@@ -345,3 +358,24 @@ def test_later_when_a_new_sign_comes_then_it_is_not_put_off() -> None:
         dried_out=seen("dried_out", 14),
     )
     assert on(facts, "moisture") == 14
+
+
+def test_first_meal_when_all_larvae_hatched_since_the_last_meal_then_that_meal_does_not_count() -> None:
+    """A box fed months ago, in which a clutch has hatched now, is not months late."""
+    hatched = CohortFacts("c1", hatched_on=day(100))
+    found = due(a_box(larvae(1), fed=seen("fed", 1), hatched=seen("hatched", 100), cohorts=(hatched,)), "feed")
+    assert found is not None
+    assert day(100) < found.on <= day(105)
+
+
+def test_quarantine_when_animals_were_received_long_ago_then_not_again_in_their_next_box() -> None:
+    received = CohortFacts("c1", origin="received", started_on=day(-400))
+    moved = seen("transfer", 10, to_box="b1")
+    assert due(a_box(larvae(3), transfer=moved, cohorts=(received,)), "quarantine_end") is None
+    fresh = CohortFacts("c1", origin="received", started_on=day(0))
+    assert due(a_box(larvae(3), transfer=moved, cohorts=(fresh,)), "quarantine_end") is not None
+
+
+def test_relabel_when_another_open_box_has_the_code_then_due() -> None:
+    assert due(a_box(larvae(3)), "relabel") is None
+    assert due(replace(a_box(larvae(3)), shares_code=True), "relabel") is not None

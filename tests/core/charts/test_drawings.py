@@ -44,6 +44,10 @@ def test_days_are_marked_on_first_days_of_months_with_the_year():
     assert "Jul" in shown
 
 
+def test_a_lone_mark_of_days_carries_its_month():
+    assert "Jan 2026" in words(drawn(timeline(), 360, 640, 2.0))
+
+
 def test_every_series_is_named_inside_or_in_the_legend():
     for scale in (1.0, 1.5):
         assert {layer.name for layer in timeline().series} <= set(words(drawn(timeline(), 360, 400, scale)))

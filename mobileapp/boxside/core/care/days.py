@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-_MONTHS = (
+MONTHS = (
     "January", "February", "March", "April", "May", "June",
     "July", "August", "September", "October", "November", "December",
 )  # fmt: skip
@@ -19,7 +19,7 @@ def day_text(day: date, with_year: bool = False) -> str:
     >>> day_text(date(2026, 5, 3))
     '3 May'
     """
-    return f"{day.day} {_MONTHS[day.month - 1]}" + (f" {day.year}" if with_year else "")
+    return f"{day.day} {MONTHS[day.month - 1]}" + (f" {day.year}" if with_year else "")
 
 
 def weekday_text(day: date) -> str:

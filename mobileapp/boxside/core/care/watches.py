@@ -7,10 +7,10 @@ watch's own interval, and once the usual time is over it comes more rarely inste
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
-from boxside.core.care.days import day_text
+from boxside.core.care.days import MONTHS, day_text
 from boxside.core.care.tasks import urgency
 from boxside.core.care.windows import after, number_of, postponed
 from boxside.core.values.due import Due, Reason
@@ -56,7 +56,7 @@ def watch_hatch_due(facts: BoxFacts, profile: Profile) -> Due | None:
         every_days=profile.days("watch.hatch_every_days"),
         reason=Reason("watch_hatch", seen.event if seen else None, max(low - lead, 0), text),
     )
-    return _due(facts, profile, watch)
+    return postponed(_due(facts, profile, watch), facts)
 
 
 def watch_pupation_due(facts: BoxFacts, profile: Profile) -> Due | None:
@@ -67,7 +67,8 @@ def watch_pupation_due(facts: BoxFacts, profile: Profile) -> Due | None:
     """
     if facts.rest is not None:
         return None
-    start, seen, text = _prepupae(facts, profile) or _grown(facts, profile) or (None, None, "")
+    prepupae = _prepupae(facts, profile)
+    start, seen, text = prepupae or _grown(facts, profile) or (None, None, "")
     if start is None:
         return None
     ended = facts.latest.get("rest_ended")
@@ -80,7 +81,23 @@ def watch_pupation_due(facts: BoxFacts, profile: Profile) -> Due | None:
         every_days=profile.days("watch.pupation_every_days"),
         reason=Reason("watch_pupation", seen.event if seen else None, 0, text),
     )
-    return _due(facts, profile, watch)
+    due = _due(facts, profile, watch)
+    return postponed(due if prepupae else _in_season(due, profile), facts)
+
+
+def _in_season(due: Due, profile: Profile) -> Due:
+    """Return the watch moved to the months in which the species pupates, where it falls outside them."""
+    first, last = profile.days("watch.pupation_from_month"), profile.days("watch.pupation_to_month")
+    months = range(first, last + 1) if first <= last else (*range(first, 13), *range(1, last + 1))
+    if due.on.month in months:
+        return due
+    year = due.on.year + (due.on.month > first)
+    on = date(year, first, 1) if year <= date.max.year else date.max
+    moved = (on - due.on).days
+    text = f"Pupation is looked for from {MONTHS[first - 1]} on."
+    latest = max(due.latest, after(on, profile.days("watch.pupation_every_days")))
+    reasons = (*due.reasons, Reason("pupation_season", None, moved, text))
+    return replace(due, earliest=max(due.earliest, on), on=on, latest=latest, reasons=reasons)
 
 
 def _prepupae(facts: BoxFacts, profile: Profile) -> tuple[date, Seen | None, str] | None:
@@ -135,7 +152,7 @@ def watch_emergence_due(facts: BoxFacts, profile: Profile) -> Due | None:
         every_days=profile.days("watch.emergence_every_days"),
         reason=Reason("watch_emergence", seen.event if seen else None, max(low - lead, 0), text),
     )
-    return _due(facts, profile, watch)
+    return postponed(_due(facts, profile, watch), facts)
 
 
 def pupal_days(sexes: Iterable[Sex], profile: Profile) -> tuple[int, int]:
@@ -157,5 +174,4 @@ def _due(facts: BoxFacts, profile: Profile, watch: _Watch) -> Due:
             reasons = (watch.reason, Reason("looked", look.event, (again - on).days, text))
             on = again
     latest = max(watch.end, after(on, watch.every_days)) if on == watch.start else after(on, watch.every_days)
-    due = Due(facts.box, watch.task, on, on, latest, reasons, urgency(watch.task, facts))
-    return postponed(due, facts)
+    return Due(facts.box, watch.task, on, on, latest, reasons, urgency(watch.task, facts))

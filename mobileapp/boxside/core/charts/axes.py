@@ -27,7 +27,7 @@ def least_step(chart: Chart) -> float:
     is_whole = len(columns) == len(chart.series) and all(
         y == int(y) for column in columns for y in column if abs(y) < 1e9
     )
-    return 1.0 if is_whole and chart.y.unit != "share" else 0.0
+    return 1.0 if is_whole and chart.y.maximum - chart.y.minimum >= 1 else 0.0
 
 
 def side_room(axis: Axis, pen: Pen, width: float, step: float) -> float:
@@ -39,7 +39,8 @@ def side_room(axis: Axis, pen: Pen, width: float, step: float) -> float:
         most = _MOST_SIDE * width
         labels = {tick.label for ticks in islice(choices(axis, step), 12) for tick in ticks}
         need = max((pen.width(label) for label in labels), default=0.0)
-    return min(most, need) + pen.px(_GAP_PX)
+    # Half a pixel more, so that rounding cuts no label.
+    return min(most, need) + 0.5 + pen.px(_GAP_PX)
 
 
 def side_shapes(plane: Plane, pen: Pen, room: float, step: float) -> tuple[tuple[Shape, ...], tuple[Tick, ...]]:
@@ -93,15 +94,25 @@ def foot_lines(axis: Axis, pen: Pen, width: float) -> int:
     """Return how many lines the labels below the plot take."""
     if axis.kind is not AxisKind.CATEGORY:
         return 1
-    room = slot_px(axis, width) - pen.px(_APART_PX) / 2
-    return max((len(pen.wrap(tick.label, room, _CATEGORY_LINES)) for tick in axis.ticks), default=1) or 1
+    every, room = _name_room(axis, pen, width)
+    shown = axis.ticks[::every]
+    return max((len(pen.wrap(tick.label, room, _CATEGORY_LINES)) for tick in shown), default=1) or 1
 
 
-def foot_shapes(plane: Plane, pen: Pen, frame_width: float, step: float) -> tuple[tuple[Shape, ...], tuple[Tick, ...]]:
+def _name_room(axis: Axis, pen: Pen, width: float) -> tuple[int, float]:
+    """Every how many-th name is written, and its room: where a slot holds no four letters, not every name."""
+    slot = slot_px(axis, width)
+    every = max(1, -int(-pen.width("m" * _LEAST_LETTERS) // slot))
+    return every, slot * every - pen.px(_APART_PX) / 2
+
+
+def foot_shapes(
+    plane: Plane, pen: Pen, frame_width: float, step: float, n_lines: int
+) -> tuple[tuple[Shape, ...], tuple[Tick, ...]]:
     """Return the labels below a plane, and the ticks they stand at."""
     axis = plane.y if plane.is_turned else plane.x
     if axis.kind is AxisKind.CATEGORY:
-        return _names_below(plane, axis, pen, frame_width)
+        return _names_below(plane, axis, pen, frame_width, n_lines)
 
     def span(tick: Tick) -> Span:
         left = _inside(_foot_at(plane, tick), pen.width(tick.label), frame_width, pen)
@@ -123,17 +134,18 @@ def _inside(middle: float, wide: float, frame_width: float, pen: Pen) -> float:
     return max(edge, min(middle - wide / 2, frame_width - edge - wide))
 
 
-def _names_below(plane: Plane, axis: Axis, pen: Pen, frame_width: float) -> tuple[tuple[Shape, ...], tuple[Tick, ...]]:
-    """Names of places in their slots; where a slot holds no four letters, every second name and so on."""
-    slot = slot_px(axis, plane.box[2] - plane.box[0])
-    every = max(1, -int(-pen.width("m" * _LEAST_LETTERS) // slot))
+def _names_below(
+    plane: Plane, axis: Axis, pen: Pen, frame_width: float, n_lines: int
+) -> tuple[tuple[Shape, ...], tuple[Tick, ...]]:
+    """Names of places in their slots, in at most so many lines."""
+    every, wide = _name_room(axis, pen, plane.box[2] - plane.box[0])
     edge = pen.px(2)
     shapes: list[Shape] = []
     ticks = axis.ticks[::every]
     for tick in ticks:
         middle = _foot_at(plane, tick)
-        room = min(slot * every - pen.px(_APART_PX) / 2, 2 * min(middle - edge, frame_width - edge - middle))
-        for k, words in enumerate(pen.wrap(tick.label, room, _CATEGORY_LINES)):
+        room = min(wide, 2 * min(middle - edge, frame_width - edge - middle))
+        for k, words in enumerate(pen.wrap(tick.label, room, n_lines)):
             shapes.append(pen.text(middle, foot_top(plane.box, pen) + k * pen.line, words, Ink.TEXT, Anchor.MIDDLE))
     return tuple(shapes), ticks
 

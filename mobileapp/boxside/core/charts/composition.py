@@ -99,7 +99,7 @@ def _drawn(chart: Chart, width: float, height: float, pen: Pen) -> Drawing:
         named = frozenset(plates)
     layers = _layers(chart, plane, pen)
     side, side_ticks = side_shapes(plane, pen, frame.side, 0.0 if is_turned else step)
-    foot, foot_ticks = foot_shapes(plane, pen, width, step if is_turned else 0.0)
+    foot, foot_ticks = foot_shapes(plane, pen, width, step if is_turned else 0.0, frame.n_foot_lines)
     shapes = (
         _ground(width, height),
         *grid_shapes(plane, pen, side_ticks, foot_ticks),

@@ -59,6 +59,7 @@ def number_label(at: float, step: float) -> str:
 def number_choices(axis: Axis, least_step: float = 0.0) -> Iterator[tuple[Tick, ...]]:
     """Yield sets of round ticks inside an axis, each with fewer of them than the last."""
     seen: set[float] = set()
+    ticks: tuple[Tick, ...] = ()
     for n in range(_MOST_TICKS, 1, -1):
         step = max(loose_step(axis.minimum, axis.maximum, n), least_step)
         if step in seen:
@@ -67,7 +68,10 @@ def number_choices(axis: Axis, least_step: float = 0.0) -> Iterator[tuple[Tick, 
         first, last = math.ceil(axis.minimum / step - 1e-6), math.floor(axis.maximum / step + 1e-6)
         if last >= first:
             spots = (i * step for i in range(first, last + 1))
-            yield tuple(Tick(at, number_label(at, step)) for at in spots)
+            ticks = tuple(Tick(at, number_label(at, step)) for at in spots)
+            yield ticks
+    # Where two labels have no room the last one alone still tells the size of what is drawn.
+    yield ticks[-1:]
 
 
 def day_choices(axis: Axis) -> Iterator[tuple[Tick, ...]]:
@@ -92,7 +96,7 @@ def _day_ticks(days: list[date]) -> tuple[Tick, ...]:
 def _month_ticks(days: list[date]) -> tuple[Tick, ...]:
     """January, and the first of all where no January follows, carry the year."""
     names_year = {day for day in days if day.month == 1} or {days[0]}
-    if len({day.month for day in days}) == 1:
+    if len(days) > 1 and {day.month for day in days} == {1}:
         return tuple(Tick(float(day.toordinal()), str(day.year)) for day in days)
     return tuple(
         Tick(float(day.toordinal()), MONTHS[day.month - 1] + (f" {day.year}" if day in names_year else ""))
