@@ -6,9 +6,10 @@ import io
 import warnings
 from pathlib import Path
 
-from PIL import Image, ImageOps
+from PIL import Image
 
 from boxside.core.values.errors import DeviceError
+from boxside.device.arrays import upright
 from boxside.device.ports.photos import Picture
 
 MAX_BYTES = 60_000_000
@@ -33,7 +34,7 @@ def _upright(path: Path) -> Picture:
             raise DeviceError(f"{path.name} has more than 120 megapixels. Nothing was kept.")
         # load() reads to the end; verify() would let a truncated photo pass.
         image.load()
-        upright = ImageOps.exif_transpose(image).convert("RGB")
+        turned = upright(image)
     kept = io.BytesIO()
-    upright.save(kept, "JPEG", quality=92)
-    return Picture(kept.getvalue(), upright.width, upright.height)
+    turned.save(kept, "JPEG", quality=92)
+    return Picture(kept.getvalue(), turned.width, turned.height)
