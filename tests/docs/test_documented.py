@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import cogapp
 import pytest
 
 from boxside.catalog.catalog import Catalog
@@ -19,7 +20,6 @@ BOTH = README + DEVELOPERS
 @pytest.fixture(scope="module")
 def written() -> tuple[str, str]:
     """Both files with their generated parts as cog would write them now."""
-    cogapp = pytest.importorskip("cogapp")
     texts = []
     for text in (README, DEVELOPERS):
         cog = cogapp.Cog()

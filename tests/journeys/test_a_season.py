@@ -227,7 +227,7 @@ def test_pupation_pairing_laying_and_hatch(grown: Keeper) -> None:
     log_all(
         keeper.services,
         [
-            Draft("cohort_started", "cohort", CLUTCH, {**begun, "parents": [{"cohort": COHORT, "role": "dam"}]}),
+            Draft("cohort_started", "cohort", CLUTCH, {**begun, "parents": [{"cohort": COHORT, "sex": "female"}]}),
             Draft("laid", "box", BOXES["B01"], dict(laid)),
         ],
     )

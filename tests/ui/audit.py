@@ -177,7 +177,9 @@ class Audit:
         width = float(int(label.width))
         high = text_size(label.text, label.font_name, label.font_size, width)[1]
         lines = label.line_height if label.line_height > 1 else 1.0
-        return widest_word(label.text, label.font_name, label.font_size), min(
+        # A path has no words: it may be broken anywhere.
+        words = " ".join(word for word in label.text.split() if "/" not in word)
+        return widest_word(words, label.font_name, label.font_size), min(
             high * lines, max(high, float(label.texture_size[1]))
         )
 

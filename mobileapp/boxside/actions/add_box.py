@@ -56,7 +56,7 @@ def add_boxes(services: Services, new: Sequence[NewBox]) -> Saved:
     if not new:
         raise EntryError("No box was entered. Nothing was saved.")
     _check_labels(services, [box.label for box in new])
-    names = _names(services)
+    names = cohort_names(services)
     drafts = [draft for box in new for draft in _drafts(services, box, names)]
     events = log_all(services, drafts)
     made = [event for event in events if event.kind == "box_made"]
@@ -98,7 +98,7 @@ def _drafts(services: Services, new: NewBox, names: Iterator[str]) -> list[Draft
     return drafts
 
 
-def _names(services: Services) -> Iterator[str]:
+def cohort_names(services: Services) -> Iterator[str]:
     """Yield names for new cohorts: the year and the next free letters."""
     used = {cohort.label for cohort in reading.entities(services.store, "cohort")}
     year = today(services).year

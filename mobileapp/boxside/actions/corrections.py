@@ -13,6 +13,8 @@ from boxside.core.values.event import Draft, Event, Json
 from boxside.core.values.ledger import Account, Line
 from boxside.core.values.stages import Sex, Stage
 from boxside.core.values.vocabulary import Kind, Move
+from boxside.store import reading
+from boxside.store.intervals import last_of_stage
 from boxside.store.ledger import place_of, present_before
 
 # A stage change that lacks animals: the change before it, and the stages whose animals may have made it unseen.
@@ -62,6 +64,20 @@ def correction_for(services: Services, event: Event) -> Draft | None:
     return replace(draft, at_ms=moment, visit=new_id(services, moment), by=event.by, note=note)
 
 
+def with_clutch(services: Services, draft: Draft) -> Draft:
+    """Return the draft of a hatch or of unhatched eggs with the clutch it is about, where no egg is left.
+
+    The estimate was too low then: the clutch is the one whose eggs were in the box last.
+    """
+    kind = services.catalog.vocabulary.get(draft.kind)
+    if kind is None or kind.overdraft != Account.REVISED or draft.subject_type != "box" or draft.fields.get("cohort"):
+        return draft
+    if any(line.stage is Stage.EGG for line, _ in reading.lines(services.store, [draft.subject_id])[draft.subject_id]):
+        return draft
+    clutch = last_of_stage(services.store, draft.subject_id, str(Stage.EGG))
+    return replace(draft, fields={**draft.fields, "cohort": clutch}) if clutch else draft
+
+
 def _skipped_step(event: Event, balances: Mapping[Line, int], missing: int) -> Draft | None:
     """Return the stage change that nobody logged, for as many animals as could have made it."""
     cohort = event.fields.get("cohort")
@@ -88,7 +104,9 @@ def _skipped_step(event: Event, balances: Mapping[Line, int], missing: int) -> D
 def _recount(services: Services, event: Event, kind: Kind, balances: Mapping[Line, int], missing: int) -> Draft:
     """Return the count that says more animals were there than expected."""
     move, fields = _short_move(event, kind, balances)
-    line = scope_of(move.source, event, kind, fields).template(balances)
+    scope_there = scope_of(move.source, event, kind, fields)
+    fitting = {line: n for group in scope_there.groups(balances) for line, n in group.items()}
+    line = max(fitting, key=lambda found: (fitting[found], found), default=scope_there.template(balances))
     before = place_of(replace(order_key(event, kind), visit_ms=event.visit_ms - 1))
     scope: dict[str, Json] = {"cohort": line.cohort or None, "stage": str(line.stage)}
     if line.instar:

@@ -17,6 +17,9 @@ from boxside.core.values.event import Json
 _BANDS = {1: 7, 2: 7, 3: 13, 4: 14, 5: 22, 6: 24}
 _MOULT_AFTER = {1: 45, 2: 90, 3: 170, 4: 260, 5: 400}
 _EVENING = 18 * 60
+_DARK = 22 * 60
+# Somewhere in the middle of Europe: only sunset follows from it.
+_PLACE = {"latitude": "50", "longitude": "10"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,8 @@ class Box:
     counted: date = date.min
     meal_in: bool = False
     days: int = 0
+    dams: int = 0
+    sires: tuple[str, int] = ("", 0)
     resting: bool = False
 
 
@@ -79,6 +84,7 @@ def story(today: date) -> Iterator[Deed]:
         for box in list(shelf.boxes.values()):
             if box.n > 0:
                 _day_of_box(shelf, box, day, away=_is_left(box, day, today))
+        _night(shelf, day)
     yield from shelf.deeds
 
 
@@ -104,6 +110,8 @@ def _begin(shelf: Shelf, day: date) -> None:
             "vents": "gauze" if n % 5 == 0 else "holes",
         }
         shelf.deeds.append(Deed(day, 610 + n, "box_made", "box", f"B{n:02d}", fields))
+    for key, value in _PLACE.items():
+        shelf.deeds.append(Deed(day, 600, "setting_changed", "colony", "colony", {"key": key, "value": value}))
     year = day.year
     for nth, letter in enumerate("ABC"):
         _cohort(shelf, day, f"{year} {letter}", "founders", "larva")
@@ -116,8 +124,11 @@ def _begin(shelf: Shelf, day: date) -> None:
         shelf.quarantined.append(code)
 
 
-def _cohort(shelf: Shelf, day: date, name: str, origin: str, stage: str) -> None:
+def _cohort(
+    shelf: Shelf, day: date, name: str, origin: str, stage: str, more: Mapping[str, Json] | None = None
+) -> None:
     fields: dict[str, Json] = {"name": name, "origin": origin, "species": "lampyris_noctiluca", "stage": stage}
+    fields |= more or {}
     shelf.deeds.append(Deed(day, 640, "cohort_started", "cohort", name, fields))
 
 
@@ -207,8 +218,21 @@ def _to_adults(shelf: Shelf, box: Box, day: date) -> None:
     for sex, n in (("female", females), ("male", box.n - females)):
         if n:
             shelf.do(day, "emerged", box.code, {"n": n, "to_sex": sex})
-    shelf.do(day, "glowing", box.code, {"n": max(1, females - 1)})
-    box.stage = "adult"
+    box.stage, box.dams, box.sires = "adult", females, (box.cohort, box.n - females)
+
+
+def _night(shelf: Shelf, day: date) -> None:
+    """Watch the females of the season's few evenings: who glows from when, and that some have stopped before bed."""
+    evening = random.Random(f"evening {day.isoformat()}")
+    minute = _DARK + evening.randrange(10)
+    for box in shelf.boxes.values():
+        if box.stage != "adult" or box.n < 1 or evening.random() < 0.2:
+            continue
+        minute += 1 + evening.randrange(3)
+        n = 1 + evening.randrange(max(1, box.n // 2))
+        shelf.deeds.append(Deed(day, minute, "glowing", "box", box.code, {"n": n}))
+        if evening.random() < 0.5:
+            shelf.deeds.append(Deed(day, minute + 45, "glow_ended", "box", box.code))
 
 
 def _pair(shelf: Shelf, day: date) -> None:
@@ -225,6 +249,7 @@ def _pair(shelf: Shelf, day: date) -> None:
                 "cohort": come_from.cohort,
             }  # fmt: skip
             shelf.do(day, "introduced", to.code, fields)
+        here.sires, there.sires = there.sires, here.sires
         here.n += males[there.code] - males[here.code]
         there.n += males[here.code] - males[there.code]
 
@@ -232,11 +257,15 @@ def _pair(shelf: Shelf, day: date) -> None:
 def _to_eggs(shelf: Shelf, box: Box, day: date) -> None:
     """One clutch a box: a new cohort; the spent adults die."""
     name = f"{day.year} {box.cohort.split()[1][0]}{box.code[1:]}"
-    _cohort(shelf, day, name, "laid", "egg")
+    sire, males = box.sires
+    parents: list[Json] = [
+        {"cohort": box.cohort, "sex": "female", "n": box.dams, "weight": box.dams},
+        {"cohort": sire, "sex": "male", "n": males, "weight": males},
+    ]
+    _cohort(shelf, day, name, "laid", "egg", {"parents": parents, "n_dams": box.dams, "n_sires": max(1, males)})
     eggs = 60 + shelf.chance.randrange(30)
-    shelf.do(
-        day, "laid", box.code, {"cohort": name, "n": eggs, "quality": "estimated", "low": eggs - 15, "high": eggs + 15}
-    )
+    laid: dict[str, Json] = {"cohort": name, "n": eggs, "quality": "estimated", "mother": box.cohort}
+    shelf.do(day, "laid", box.code, laid | {"low": eggs - 15, "high": eggs + 15})
     shelf.do(day, "died", box.code, {"n": box.n, "stage": "adult", "cause": "age"})
     box.stage, box.cohort, box.n, box.instar, box.days = "egg", name, eggs, 0, 0
 

@@ -16,7 +16,7 @@ from boxside.core.values.ledger import PRESENT, Account, Line
 from boxside.core.values.moments import iso_text
 from boxside.core.values.vocabulary import Field, FieldType, Kind
 from boxside.store import reading
-from boxside.store.intervals import surplus_after
+from boxside.store.intervals import last_of_stage, surplus_after
 from boxside.store.ledger import is_last, place_of
 
 _ENTITIES = {FieldType.BOX: "box", FieldType.COHORT: "cohort", FieldType.AREA: "area"}
@@ -166,7 +166,11 @@ def check_against_box(services: Services, event: Event) -> None:
     boxes = touched_boxes(event, kind)
     here = balances_at(services, event, kind)
     label = box_label(services, event.subject_id)
-    if kind.stages and not any(line.stage in kind.stages and line.box in boxes for line in here):
+    fits = any(line.stage in kind.stages and line.box in boxes for line in here)
+    revises = kind.overdraft == Account.REVISED and any(
+        last_of_stage(services.store, event.subject_id, stage) for stage in kind.stages
+    )
+    if kind.stages and not (fits or revises):
         held = ", ".join(sorted({f"{n_of(here, s)} {s}" for s in {line.stage for line in here}})) or "no animals"
         raise EntryError(
             f"{kind.label} does not fit {label}: it is for {' or '.join(kind.stages)}, and the box holds {held}. "

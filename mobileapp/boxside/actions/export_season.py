@@ -2,34 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 
 from boxside import __version__
 from boxside.actions.context import zone_of
-from boxside.actions.season_rows import ROWS, Span
+from boxside.actions.draw_plots import Plot, draw_plots, plot_names
+from boxside.actions.season_rows import ROWS
 from boxside.actions.services import Services
+from boxside.actions.spans import Span, span_of
 from boxside.core.tables import FileNote, csv_line, descriptor, dictionary_rows, kind_rows, package_readme
 from boxside.core.values.errors import EntryError
-from boxside.core.values.moments import iso_text, local_ms, offset_min_of
+from boxside.core.values.moments import iso_text, offset_min_of
 from boxside.core.values.table import Table
 from boxside.device import export_folder
-
-_FIRST_MS, _LAST_MS = -(1 << 53), 1 << 53
 
 
 @dataclass(frozen=True, slots=True)
 class Exported:
-    """What was written: the descriptor's path and the records of each table."""
+    """What was written: the descriptor's path, the records of each table, and the pictures."""
 
     path: Path
     rows: tuple[tuple[str, int], ...]
+    plots: tuple[Plot, ...] = ()
 
 
 def export_season(services: Services, out: Path, from_day: date | None = None, to_day: date | None = None) -> Exported:
-    """Write the tables of a span of days, both included, into a folder.
+    """Write the tables and pictures of a span of days, both included, into a folder.
 
     Raises
     ------
@@ -40,8 +41,9 @@ def export_season(services: Services, out: Path, from_day: date | None = None, t
         raise EntryError(f"The span is the wrong way round: {from_day} is after {to_day}. Nothing was written.")
     span = span_of(services, from_day, to_day)
     tables = services.catalog.tables
-    export_folder.prepare(out, [f"{name}.csv" for name in tables])
+    export_folder.prepare(out, [*(f"{name}.csv" for name in tables), *plot_names()])
     files = [_write(out, tables[name], rows) for name, rows in _sources(services, span).items()]
+    plots = draw_plots(services, out, from_day, to_day)
     now_ms = services.clock.now_ms()
     package = descriptor(
         files,
@@ -50,18 +52,18 @@ def export_season(services: Services, out: Path, from_day: date | None = None, t
         to_day.isoformat() if to_day else "",
         f"boxside {__version__}",
     )
-    export_folder.write_descriptor(out, package, package_readme(package))
-    return Exported(out / export_folder.DESCRIPTOR, tuple((file.table.name, file.n_rows) for file in files))
+    package["boxside"]["plots"] = [
+        {"path": plot.path, "title": plot.title, "bytes": plot.n_bytes, "hash": f"sha256:{plot.sha256}"}
+        for plot in plots
+    ]
+    export_folder.write_descriptor(out, package, package_readme(package) + _plots_text(plots))
+    return Exported(out / export_folder.DESCRIPTOR, tuple((file.table.name, file.n_rows) for file in files), plots)
 
 
-def span_of(services: Services, from_day: date | None, to_day: date | None) -> Span:
-    """Return a span of calendar days of the keeper's zone as instants."""
-    zone = zone_of(services)
-    after = to_day + timedelta(days=1) if to_day and to_day < date.max else None
-    return Span(
-        from_ms=local_ms(from_day, 0, zone) if from_day else _FIRST_MS,
-        to_ms=local_ms(after, 0, zone) if after else _LAST_MS,
-    )
+def _plots_text(plots: Sequence[Plot]) -> str:
+    """Return what the page beside the tables says about the pictures."""
+    lines = [f"- {plot.path}: {plot.title}" for plot in plots]
+    return "\n".join(["Pictures (their numbers are in the tables):", "", *lines, ""]) if plots else ""
 
 
 def _sources(services: Services, span: Span) -> dict[str, Iterable[tuple[object, ...]]]:

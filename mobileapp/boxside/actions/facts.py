@@ -37,6 +37,7 @@ def box_facts(services: Services, boxes: Sequence[str]) -> dict[str, BoxFacts]:
             box=box,
             label=entity.shown,
             made_on=_made_on(newest[box], zone),
+            shares_code=entity.shown != entity.label,
             lines=tuple(lines[box]),
             latest=_latest(newest[box], zone, entity),
             rest=_rest(newest[box], "box", zone) or _rest(there, "area", zone),

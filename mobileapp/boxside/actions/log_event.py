@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from boxside.actions.context import today
-from boxside.actions.corrections import correction_for
+from boxside.actions.corrections import correction_for, with_clutch
 from boxside.actions.dues import tasks_of
 from boxside.actions.entry import check_against_box, check_later, checked, later_surplus
 from boxside.actions.labels import check_box_entry
+from boxside.actions.line_entry import check_line
 from boxside.actions.list_due import round_view
 from boxside.actions.services import Services
 from boxside.actions.stamping import stamped
@@ -20,9 +21,7 @@ from boxside.store import Saving, reading, saving
 _MOST = 20
 
 
-def log_event(
-    services: Services, draft: Draft, passed: tuple[str, ...] = (), as_correction: bool = False
-) -> Saved:
+def log_event(services: Services, draft: Draft, passed: tuple[str, ...] = (), as_correction: bool = False) -> Saved:
     """Log what a keeper saw or did and return the box as it now is.
 
     Parameters
@@ -57,12 +56,14 @@ def log_all(services: Services, drafts: Iterable[Draft], as_correction: bool = F
 def _appended(services: Services, log: Saving, draft: Draft, as_correction: bool) -> list[Event]:
     """Append a draft, after the corrections it needs; return all that was appended."""
     events: list[Event] = []
+    draft = with_clutch(services, draft)
     event = stamped(services, log, checked(services, draft))
     check_box_entry(services, draft)
     # Each correction books at least one animal of an earlier stage or instar, so this ends.
     while as_correction and (correction := correction_for(services, event)) is not None and len(events) < _MOST:
         events += _appended(services, log, correction, as_correction)
         event = stamped(services, log, checked(services, draft))
+    check_line(services, event)
     if event.replaces is None:
         check_against_box(services, event)
     before = later_surplus(services, event)

@@ -20,7 +20,7 @@ from boxside.core.values.profile import Profile
 from boxside.core.values.stages import Sex, Stage
 from boxside.core.values.vocabulary import Witness
 from boxside.store import reading
-from boxside.store.intervals import Booked, arrivals, booked_by, last_census, stage_sums
+from boxside.store.intervals import Census, arrivals, booked_by, last_census, stage_sums
 from boxside.store.ledger import Place, place_of, present_before
 from boxside.store.reading import Newest
 
@@ -133,7 +133,7 @@ def _since(services: Services, box: str, place: Place) -> tuple[int, bool]:
     return (came[0][0] if came else place[2]), is_guess
 
 
-def _found(full: Booked) -> int:
+def _found(full: Census) -> int:
     n = full.fields.get("n")
     return n if isinstance(n, int) else 0
 

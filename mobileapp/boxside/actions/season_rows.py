@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import date
 
 from boxside.actions.context import zone_of
 from boxside.actions.facts import cohort_facts
+from boxside.actions.figure_rows import headcounts, lifetable, stages, survival, transfers
+from boxside.actions.line import line_view
 from boxside.actions.services import Services
+from boxside.actions.spans import Span
 from boxside.core.ledger import order_key, totals
 from boxside.core.values.event import Event, Json
 from boxside.core.values.ledger import PRESENT, Line
@@ -18,14 +20,6 @@ from boxside.store import reading
 from boxside.store.ledger import place_of, present_before
 
 Row = tuple[object, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """From an instant up to, not including, another; milliseconds UTC."""
-
-    from_ms: int
-    to_ms: int
 
 
 def _codes(services: Services) -> dict[str, str]:
@@ -154,6 +148,39 @@ def cohorts(services: Services, span: Span) -> Iterator[Row]:
         )  # fmt: skip
 
 
+def temperatures(services: Services, span: Span) -> Iterator[Row]:
+    """Yield the standing temperatures of areas and boxes."""
+    names = {area.id: area.shown for area in reading.entities(services.store, "area")} | _codes(services)
+    for event in _standing(services, span, "temperature"):
+        said = event.fields
+        where = (event.subject_type, event.subject_id, names.get(event.subject_id))
+        yield (*_moment(event), *where, said.get("now_c"), said.get("min_c"), said.get("max_c"))
+
+
+def prey(services: Services, span: Span) -> Iterator[Row]:
+    """Yield what was counted of the prey and added to it."""
+    for event in _standing(services, span, "prey_stock"):
+        said = event.fields
+        yield (
+            *_moment(event), said.get("prey"), said.get("batch"), said.get("n"), said.get("added"),
+            said.get("size_mm"), said.get("origin"), said.get("quarantine_until"),
+        )  # fmt: skip
+
+
+def _moment(event: Event) -> Row:
+    return (event.id, iso_text(event.at_ms, event.offset_min), event.tz, _local_day(event))
+
+
+def line(services: Services, span: Span) -> Iterator[Row]:
+    """Yield every cohort of the line; it follows from the whole log, whatever the span."""
+    for row in line_view(services).cohorts:
+        shares = ";".join(f"{name}={share:.6g}" for name, share in row.founder_shares)
+        yield (
+            row.name, None if row.unknown else row.id, row.kind, row.generation, row.born_on, row.n, row.inbreeding,
+            row.within, row.mean_kinship, row.parents, shares, row.unknown, " ".join(row.notes) or None,
+        )  # fmt: skip
+
+
 ROWS: dict[str, Callable[[Services, Span], Iterator[Row]]] = {
     "events": events,
     "event_fields": event_fields,
@@ -163,4 +190,12 @@ ROWS: dict[str, Callable[[Services, Span], Iterator[Row]]] = {
     "counts": counts,
     "movements": movements,
     "opening": opening,
+    "temperatures": temperatures,
+    "prey": prey,
+    "line": line,
+    "headcounts": headcounts,
+    "transfers": transfers,
+    "stages": stages,
+    "survival": survival,
+    "lifetable": lifetable,
 }

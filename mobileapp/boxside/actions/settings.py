@@ -80,6 +80,8 @@ def _check(services: Services, key: str, text: str | None) -> None:
         _check_zone(text)
     elif declared.how in ("number", "minute"):
         _check_number(declared, text)
+    elif declared.how == "degrees":
+        _check_degrees(declared, text)
     elif text not in [choice for choice, _ in _choices(services, declared)]:
         raise EntryError(f"{declared.label}: {text!r} is none of the choices. Nothing was changed.")
 
@@ -94,6 +96,16 @@ def _check_number(declared: Setting, text: str) -> None:
     whole = float(declared.step).is_integer()
     is_number = text.isdigit() if whole else text.replace(".", "", 1).isdecimal()
     if not is_number or not low <= float(text) <= high:
+        raise EntryError(f"{declared.label}: {text!r} is not between {low:g} and {high:g}. Nothing was changed.")
+
+
+def _check_degrees(declared: Setting, text: str) -> None:
+    low, high = declared.minimum or 0, declared.maximum or 0
+    try:
+        is_fine = low <= float(text) <= high
+    except ValueError:
+        is_fine = False
+    if text and not is_fine:
         raise EntryError(f"{declared.label}: {text!r} is not between {low:g} and {high:g}. Nothing was changed.")
 
 
@@ -115,13 +127,14 @@ def _row(services: Services, declared: Setting) -> SettingRow:
     if declared.how == "zone":
         shown = zone_of(services).key
     is_number = declared.how in ("number", "minute")
+    is_degrees = declared.how == "degrees"
     return SettingRow(
         key=declared.key,
         group=declared.group,
         label=declared.label,
-        value=_number(declared, value) if is_number else value,
-        shown=f"{shown} {declared.unit}".strip(),
-        how=declared.how if is_number else "choice",
+        value=_number(declared, value) if is_number else float(value) if is_degrees and value else value,
+        shown=f"{shown} {declared.unit}".strip() if shown or not is_degrees else "not set",
+        how="number" if is_degrees else declared.how if is_number else "choice",
         choices=choices,
         minimum=declared.minimum,
         maximum=declared.maximum,

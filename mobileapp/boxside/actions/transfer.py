@@ -13,6 +13,7 @@ from boxside.actions.list_due import open_visit
 from boxside.actions.log_event import log_all, saved
 from boxside.actions.loss_note import census_kinds
 from boxside.actions.services import Services
+from boxside.actions.stamping import new_id
 from boxside.actions.wording import is_about, stage_words, who_text
 from boxside.core.ledger.judge import look_where
 from boxside.core.values.errors import EntryError

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Sequence
 
@@ -10,8 +11,20 @@ from boxside.cli import run
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command; returns its exit status."""
-    return run(sys.argv[1:] if argv is None else argv, wiring.build)
+    """Run one command; returns its exit status.
+
+    The one place that catches what nobody foresaw: the person gets a line, not a traceback, unless
+    BOXSIDE_TRACEBACK is set.
+    """
+    try:
+        return run(sys.argv[1:] if argv is None else argv, wiring.build)
+    except Exception as error:
+        if os.environ.get("BOXSIDE_TRACEBACK"):
+            raise
+        said = " ".join(f"{type(error).__name__}: {error}".split())
+        safe = "What was saved before is safe. Set BOXSIDE_TRACEBACK=1 and try again to see where."
+        print(f"boxside: something unforeseen went wrong ({said}). {safe}", file=sys.stderr)
+        return 1
 
 
 if __name__ == "__main__":

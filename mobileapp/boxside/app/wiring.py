@@ -44,7 +44,7 @@ def build(data: str | Path | None = None, on: date | None = None) -> Services:
     device: Device = parts.build(folder)
     catalog = load_catalog(bundled("shared"))
     store = open_store(folder, catalog.vocabulary)
-    sweep(folder)
+    sweep(store, folder, device.clock.now_ms())
     if on is not None:
         device = standing_on(device, on, store.row("SELECT count(*) FROM event"))
     return Services(store, device, catalog)

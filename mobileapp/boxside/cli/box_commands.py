@@ -51,8 +51,11 @@ def _season(context: Context) -> int:
     from_day, to_day = day_of_text(asked.from_day, "--from"), day_of_text(asked.to_day, "--to")
     exported = export_season.export_season(context.services(), Path(asked.out), from_day, to_day)
     tables = [f"{n:7,} {name}" for name, n in exported.rows]
+    plots = [plot.path for plot in exported.plots]
+    drawn = [f"{len(plots):7,} pictures in plots/"] if plots else []
     context.say(
-        "\n".join([*tables, f"Written: {exported.path}"]), {"path": str(exported.path), "rows": dict(exported.rows)}
+        "\n".join([*tables, *drawn, f"Written: {exported.path}"]),
+        {"path": str(exported.path), "rows": dict(exported.rows), "plots": plots},
     )
     return 0
 

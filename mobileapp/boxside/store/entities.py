@@ -38,7 +38,8 @@ def refresh_entity(store: Store, entry: Filed, kind: Kind) -> None:
     name = entity_id(event, kind)
     before = store.row("SELECT label FROM entity WHERE type = ? AND id = ?", (kind.sets, name))
     if found:
-        data = overlay(found, store)
+        # Where a key tells several apart, as for settings, the newest entry is all there is: it may say "as before".
+        data = overlay(found[-1:] if kind.latest_by else found, store)
         store.run(INSERT_ENTITY, entity_row(kind.sets, name, data))
     else:
         data = {}

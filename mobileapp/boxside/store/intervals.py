@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from boxside.core.ledger import Entry
 from boxside.core.values.event import Json
 from boxside.core.values.ledger import Line, Posting
 from boxside.core.values.stages import Sex, Stage
@@ -17,19 +18,12 @@ _PLACE = "(t.visit_ms, t.phase, t.at_ms, t.event_id)"
 
 
 @dataclass(frozen=True, slots=True)
-class Booked:
-    """One event of the log with its postings, in the order of history; `box` is its subject, if that is one."""
+class Census:
+    """An event that counted a whole box: its place in the history, and what it says."""
 
     place: Place
     kind: str
-    box: str
     fields: Mapping[str, Json]
-    postings: tuple[Posting, ...]
-
-    @property
-    def event(self) -> str:
-        """The event's id."""
-        return self.place[3]
 
     @property
     def at_ms(self) -> int:
@@ -37,7 +31,7 @@ class Booked:
         return self.place[2]
 
 
-def last_census(store: Store, box: str, place: Place, kinds: Sequence[str]) -> Booked | None:
+def last_census(store: Store, box: str, place: Place, kinds: Sequence[str]) -> Census | None:
     """Return the newest standing event of these kinds at a box before a place that counted the whole box."""
     sql = f"""
     SELECT t.visit_ms, t.phase, t.at_ms, t.event_id, t.kind, e.fields FROM touch t JOIN event e ON e.id = t.event_id
@@ -50,7 +44,7 @@ def last_census(store: Store, box: str, place: Place, kinds: Sequence[str]) -> B
         fields = json.loads(row[5])
         narrowed = any(fields.get(name) not in (None, "") for name in ("cohort", "stage", "instar", "sex"))
         if fields.get("complete", True) and not narrowed:
-            return Booked((row[0], row[1], row[2], row[3]), row[4], box, fields, ())
+            return Census((row[0], row[1], row[2], row[3]), row[4], fields)
     return None
 
 
@@ -76,6 +70,22 @@ def booked_by(store: Store, events: Sequence[str], account: str) -> dict[str, in
     return {row[0]: int(row[1]) for row in store.rows(sql, (*events, account)) if row[1]}
 
 
+def first_event_ms(store: Store) -> int | None:
+    """Return when the first entry of the log that moved animals happened; None where there is none."""
+    row = store.row("SELECT min(at_ms) FROM posting")
+    return None if row is None or row[0] is None else int(row[0])
+
+
+def last_of_stage(store: Store, box: str, stage: str) -> str:
+    """Return the cohort whose animals of a stage were in a box last, empty where there were none."""
+    sql = (
+        "SELECT cohort FROM posting WHERE box = ? AND stage = ? AND account = '' AND cohort <> '' "
+        "ORDER BY visit_ms DESC, phase DESC, at_ms DESC, event_id DESC LIMIT 1"
+    )
+    row = store.row(sql, (box, stage))
+    return str(row[0]) if row else ""
+
+
 def arrived(store: Store, event: str, box: str) -> int:
     """Return how many animals one event brought into a box."""
     sql = "SELECT sum(delta) FROM posting WHERE event_id = ? AND box = ? AND account = '' AND delta > 0"
@@ -98,7 +108,7 @@ def stage_sums(store: Store) -> dict[tuple[str, str], int]:
     return {(row[0], row[1]): int(row[2]) for row in store.rows(sql)}
 
 
-def booked_events(store: Store, witnesses: Sequence[str], to_ms: int) -> Iterator[Booked]:
+def booked_events(store: Store, witnesses: Sequence[str], to_ms: int) -> Iterator[Entry]:
     """Yield every standing event before an instant that moved animals or witnesses them, in order of history.
 
     Parameters
@@ -116,7 +126,7 @@ def booked_events(store: Store, witnesses: Sequence[str], to_ms: int) -> Iterato
     """
     for row in store.rows(sql, (*witnesses, to_ms)):
         box = row[6] if row[5] == "box" else ""
-        yield Booked((row[0], row[1], row[2], row[3]), row[4], box, json.loads(row[7]), postings.get(row[3], ()))
+        yield Entry(row[3], row[2], row[4], box, json.loads(row[7]), postings.get(row[3], ()))
 
 
 def _postings(store: Store, to_ms: int) -> dict[str, tuple[Posting, ...]]:

@@ -8,6 +8,8 @@ import tempfile
 from pathlib import Path
 
 from boxside.core.values.errors import StoreError
+from boxside.core.values.moments import DAY_MS
+from boxside.store.connection import Store
 
 FOLDER = "photos"
 
@@ -46,12 +48,26 @@ def keep(data_dir: Path, data: bytes) -> str:
     return digest
 
 
-def sweep(data_dir: Path) -> int:
-    """Remove what an interrupted save left behind; return how many files that were."""
-    left = list((data_dir / FOLDER).glob("*/.new-*"))
-    for path in left:
+def sweep(store: Store, data_dir: Path, now_ms: int) -> int:
+    """Remove what interrupted saves left behind; return how many files that were.
+
+    A photo that no event names is an orphan once it is a day old: a younger one may belong to a save that
+    another process has not finished.
+    """
+    left = [path for path in (data_dir / FOLDER).glob("*/*") if _is_old(path, now_ms)]
+    gone = [path for path in left if path.name.startswith(".new-") or not _is_named(store, path.stem)]
+    for path in gone:
         path.unlink(missing_ok=True)
-    return len(left)
+    return len(gone)
+
+
+def _is_old(path: Path, now_ms: int) -> bool:
+    return path.stat().st_mtime * 1000 < now_ms - DAY_MS
+
+
+def _is_named(store: Store, sha256: str) -> bool:
+    sql = "SELECT 1 FROM event WHERE kind = 'photo' AND json_extract(fields, '$.sha256') = ? LIMIT 1"
+    return store.row(sql, (sha256,)) is not None
 
 
 def _sync_folder(folder: Path) -> None:

@@ -68,8 +68,8 @@ class Refold:
     excess: dict[str, dict[Line, int]] = field(default_factory=dict)
     agreed: dict[str, tuple[Place, dict[Line, int]]] = field(default_factory=dict)
     ahead: dict[str, Place] = field(default_factory=dict)
-    queue: list[tuple[Place, str, Step, Iterator[tuple[Place, Step]]]] = field(default_factory=list)
-    followed: set[str] = field(default_factory=set)
+    queue: list[tuple[Place, str, int, Step, Iterator[tuple[Place, Step]]]] = field(default_factory=list)
+    followed: dict[str, int] = field(default_factory=dict)
     met: set[str] = field(default_factory=set)
     seen: list[tuple[str]] = field(default_factory=list)
     stale: list[tuple[str]] = field(default_factory=list)
@@ -84,27 +84,28 @@ class Refold:
                 self.ahead[box] = max(entry.place, self.ahead.get(box, entry.place))
         for box in self.ahead:
             first = min(entry.place for entry in self.changed.values() if box in entry.boxes)
-            self.wait(box, self.history(box, (*first[:3], "")))
+            self.follow(box, (*first[:3], ""))
         done = _BEGINNING
         while self.queue:
-            place, box, step, history = heapq.heappop(self.queue)
+            place, box, number, step, history = heapq.heappop(self.queue)
             if place > done:
                 done = place
                 self.take(place, step)
-            if box in self.new or place < self.ahead.get(box, place):
-                self.wait(box, history)
-            else:
-                self.followed.discard(box)
+            if self.followed[box] == number and (box in self.new or place < self.ahead.get(box, place)):
+                self.wait(box, number, history)
         self.write()
         self.store.run_many(UPSERT_BALANCE, [(*key, n) for key, n in self.shifts.items() if n])
 
-    def wait(self, box: str, history: Iterator[tuple[Place, Step]]) -> None:
-        """Queue the next ledger event of a box; each box is followed once."""
-        self.followed.add(box)
+    def follow(self, box: str, since: Place) -> None:
+        """Follow a box from a place on, and no longer from where it was followed before."""
+        self.followed[box] = number = self.followed.get(box, 0) + 1
+        self.wait(box, number, self.history(box, since))
+
+    def wait(self, box: str, number: int, history: Iterator[tuple[Place, Step]]) -> None:
+        """Queue the next ledger event of a box."""
         for place, step in history:
-            heapq.heappush(self.queue, (place, box, step, history))
+            heapq.heappush(self.queue, (place, box, number, step, history))
             return
-        self.followed.discard(box)
 
     def history(self, box: str, since: Place) -> Iterator[tuple[Place, Step]]:
         """Yield a box's ledger events after `since`, in order, a page at a time."""
@@ -175,19 +176,14 @@ class Refold:
                 self.agreed[box] = (place, lines)
                 continue
             if box not in self.new:
-                self.take_up(box, place)
+                self.met.add(box)
+                self.excess[box] = {}
+                self.follow(box, place)
             if was != now:
                 self.excess[box] = plus(plus(self.excess[box], now), {line: -n for line, n in was.items()})
             self.new[box] = lines
             if not self.excess[box]:
                 self.agreed[box] = (place, self.new.pop(box))
-
-    def take_up(self, box: str, place: Place) -> None:
-        """Follow a box that begins to differ."""
-        self.met.add(box)
-        self.excess[box] = {}
-        if box not in self.followed:
-            self.wait(box, self.history(box, place))
 
     def shift(self, postings: Iterable[Posting], sign: int) -> None:
         """Add postings to, or take them from, what the balances are to be changed by."""

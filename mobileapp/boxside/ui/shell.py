@@ -14,25 +14,17 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
 from boxside.core.values.errors import BoxsideError
+from boxside.core.values.season import Flow
 from boxside.core.values.views import Notice, Saved
 from boxside.ui.acts import Acts, choose_photo
 from boxside.ui.kv import load_kv
+from boxside.ui.places import BY_NAME
 from boxside.ui.widgets.bar import Bar
 from boxside.ui.widgets.contacts import contacts
 from boxside.ui.widgets.press import Press
 from boxside.ui.widgets.sheet import ChoiceSheet, CodeSheet, NoticeSheet, NumberSheet, Sheet, TextSheet
 from boxside.ui.words import say
 
-SCREENS: dict[str, str] = {
-    "start": "StartScreen",
-    "occupied": "OccupiedScreen",
-    "round": "RoundScreen",
-    "shelf": "ShelfScreen",
-    "box": "BoxScreen",
-    "add_box": "AddBoxScreen",
-    "settings": "SettingsScreen",
-}
-WITHOUT_BAR = ("start",)
 ENTER, SPACE, TAB, ESCAPE = (13, 271), 32, 9, 27
 
 
@@ -83,13 +75,13 @@ class Shell(FloatLayout):
         self._slot.clear_widgets()
         self._slot.add_widget(page)
         self.page, self.here = page, name
-        self.bar.here = name
-        self._show_bar(name not in WITHOUT_BAR)
+        self.bar.here = BY_NAME[name].under
+        self._show_bar(BY_NAME[name].has_bar)
         page.enter(**values)
 
     def _build(self, name: str) -> Page:
         module = import_module(f"boxside.ui.screens.{name}.{name}")
-        self.built[name] = getattr(module, SCREENS[name])(shell=self)
+        self.built[name] = getattr(module, BY_NAME[name].screen)(shell=self)
         return self.built[name]
 
     def _show_bar(self, is_shown: bool) -> None:
@@ -161,14 +153,17 @@ class Shell(FloatLayout):
 
         self.open_code(title, say("find"), look, hint=say("find_hint"))
 
-    def show(self, notice: Notice | None, again: Callable[[], None] | None = None, out: str = "") -> None:
-        """Show a notice, if there is one, with a second try where `again` is given."""
+    def show(
+        self, notice: Notice | None, again: Callable[[], None] | None = None, out: str = "", other: str = "",
+        then_other: Callable[[], None] | None = None,
+    ) -> None:  # fmt: skip
+        """Show a notice, if there is one, with a second try where `again` is given, or with another way on."""
         if notice is None:
             return
         self.open_sheet(
             NoticeSheet(
                 what=notice.what, safe=notice.safe, do=notice.do, bad=notice.bad, out=out,
-                again=say("try_again") if again else "", then=again,
+                again=say("try_again") if again else "", then=again, other=other, then_other=then_other,
             )
         )  # fmt: skip
 
@@ -203,8 +198,10 @@ class Shell(FloatLayout):
         """Tell a notice: in the bar if that suffices, on a sheet if something is to be known or done."""
         if notice is not None and (notice.bad or notice.safe or notice.do):
             self.show(notice)
-        elif notice is not None:
+        elif notice is not None and self.bar.has_room(notice.what):
             self.bar.say(notice.what, None)
+        else:
+            self.show(notice)
 
     def saved(self, saved: Saved, then: Callable[[Saved], None]) -> None:
         """Confirm a save: by touch, by a toast with its undo, then let `then` show what came of it."""
@@ -215,6 +212,18 @@ class Shell(FloatLayout):
         if saved.notice is not None and (undo is None or saved.notice.do):
             self.tell(saved.notice)
         then(saved)
+
+    def flow_saved(self, flow: Flow, then: Callable[[Saved], None]) -> Callable[[], None]:
+        """Confirm several entries made at once; returns what takes all of them back."""
+
+        def undo() -> None:
+            self.ask("undo_flow", flow.events, then=lambda saved: self.saved(saved, then))
+
+        self.services.device.haptics.confirm()
+        if flow.saved.undo is not None:
+            self.bar.say(flow.saved.undo.label, undo)
+        then(flow.saved)
+        return undo
 
     def take_back(self, event_id: str, then: Callable[[Saved], None]) -> None:
         """Have an entry taken back."""
@@ -273,4 +282,4 @@ class Shell(FloatLayout):
 
 load_kv(__file__)
 
-__all__ = ["SCREENS", "WITHOUT_BAR", "Page", "Shell"]
+__all__ = ["Page", "Shell"]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from boxside.core.care import dues, why
@@ -356,3 +358,24 @@ def test_later_when_a_new_sign_comes_then_it_is_not_put_off() -> None:
         dried_out=seen("dried_out", 14),
     )
     assert on(facts, "moisture") == 14
+
+
+def test_first_meal_when_all_larvae_hatched_since_the_last_meal_then_that_meal_does_not_count() -> None:
+    """A box fed months ago, in which a clutch has hatched now, is not months late."""
+    hatched = CohortFacts("c1", hatched_on=day(100))
+    found = due(a_box(larvae(1), fed=seen("fed", 1), hatched=seen("hatched", 100), cohorts=(hatched,)), "feed")
+    assert found is not None
+    assert day(100) < found.on <= day(105)
+
+
+def test_quarantine_when_animals_were_received_long_ago_then_not_again_in_their_next_box() -> None:
+    received = CohortFacts("c1", origin="received", started_on=day(-400))
+    moved = seen("transfer", 10, to_box="b1")
+    assert due(a_box(larvae(3), transfer=moved, cohorts=(received,)), "quarantine_end") is None
+    fresh = CohortFacts("c1", origin="received", started_on=day(0))
+    assert due(a_box(larvae(3), transfer=moved, cohorts=(fresh,)), "quarantine_end") is not None
+
+
+def test_relabel_when_another_open_box_has_the_code_then_due() -> None:
+    assert due(a_box(larvae(3)), "relabel") is None
+    assert due(replace(a_box(larvae(3)), shares_code=True), "relabel") is not None

@@ -11,6 +11,7 @@ from boxside.core.care.losses import look_for_escape_due
 from boxside.core.care.meal_out import meal_out_due
 from boxside.core.care.moisture import air_due, moisture_due
 from boxside.core.care.pairing import end_pairing_due, introduce_due, separate_sexes_due
+from boxside.core.care.relabel import relabel_due
 from boxside.core.care.rest import quarantine_end_due, wake_due
 from boxside.core.care.watches import watch_emergence_due, watch_hatch_due, watch_pupation_due
 from boxside.core.values.due import Due
@@ -34,6 +35,7 @@ RULES: tuple[Callable[[BoxFacts, Profile], Due | None], ...] = (
     wake_due,
     quarantine_end_due,
     look_for_escape_due,
+    relabel_due,
 )
 
 

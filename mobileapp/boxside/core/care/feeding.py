@@ -60,7 +60,16 @@ def _unhurried(facts: BoxFacts, profile: Profile, band: Band) -> Due:
     if hatched is None:
         return regular
     first = _first_meal(facts, profile, hatched)
-    return first if meal is None or first.on < regular.on else regular
+    is_others = meal is not None and _all_hatched_since(facts, meal.day)
+    return first if meal is None or is_others or first.on < regular.on else regular
+
+
+def _all_hatched_since(facts: BoxFacts, day: date) -> bool:
+    """Return whether every larva in the box hatched after a day: a meal of that day was for others."""
+    larvae = {line.cohort for line in facts.lines_of(Stage.LARVA)}
+    hatched = {c.cohort: c.hatched_on for c in facts.cohorts}
+    days = [hatched.get(cohort) for cohort in larvae]
+    return all(one is not None and one > day for one in days)
 
 
 def _regular(facts: BoxFacts, profile: Profile, band: Band, meal: Meal) -> Due:

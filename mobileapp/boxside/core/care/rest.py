@@ -42,13 +42,22 @@ def quarantine_end_due(facts: BoxFacts, profile: Profile) -> Due | None:
     else:
         days = [c.started_on for c in facts.cohorts if c.origin == "received" and c.started_on is not None]
         came = max(days, default=None)
-        if came is None or (ended is not None and ended.day >= came):
+        if came is None or (ended is not None and ended.day >= came) or not _came_here(facts, after(came, window.on)):
             return None
         anchor = after(came, window.on)
         text = f"Received from outside on {day_text(came)}; kept apart until it is sure to be healthy."
         reason = Reason("quarantine", None, window.on, text)
     due = window_due(facts, "quarantine_end", after(anchor, -window.on), window, reason)
     return postponed(due, facts)
+
+
+def _came_here(facts: BoxFacts, until: date) -> bool:
+    """Return whether the animals were received into this box, or moved to it while still in quarantine."""
+    moved = facts.latest.get("transfer")
+    into = moved is not None and moved.fields.get("to_box") == facts.box
+    if into and facts.latest_of("stocked", "cohort_started") is None:
+        return moved is not None and moved.day <= until
+    return True
 
 
 def _planned(until: object, otherwise: date) -> date:

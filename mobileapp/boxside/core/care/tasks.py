@@ -37,6 +37,7 @@ TASKS: dict[str, Task] = {
     "quarantine_end": Task("End the quarantine", 0),
     "check_prey_batch": Task("Check the prey batch", 2),
     "look_for_escape": Task("Look for escapes", 3),
+    "relabel": Task("Give it a code of its own", 0),
 }
 
 

@@ -8,13 +8,18 @@ expected opens a derived surplus and a flag, and only the entry form refuses, in
 from boxside.core.ledger.apportion import apportion
 from boxside.core.ledger.effective import Standing, standings
 from boxside.core.ledger.fold import Fold, Folded, Ledger, fold_all
+from boxside.core.ledger.passages import End, Passage
 from boxside.core.ledger.totals import Totals, totals
 from boxside.core.ledger.touched import box_of, order_key, touched_boxes
+from boxside.core.ledger.walk import Entry, walk
 
 __all__ = [
+    "End",
+    "Entry",
     "Fold",
     "Folded",
     "Ledger",
+    "Passage",
     "Standing",
     "Totals",
     "apportion",
@@ -24,4 +29,5 @@ __all__ = [
     "standings",
     "totals",
     "touched_boxes",
+    "walk",
 ]

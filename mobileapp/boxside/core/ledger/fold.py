@@ -83,10 +83,10 @@ class Fold:
         groups = source.groups(self.balances)
         there = sum(sum(group.values()) for group in groups)
         n = self.number(move.n, fields, there if move.blank == "all" else 0)
+        template = source.template(self.balances)
         n -= self.take(n, groups, move, fields)
         if n > 0:
             self.flags.append("surplus")
-            template = source.template(self.balances)
             self.arrive(template, move, fields, n, self.kind.overdraft)
 
     def take(self, n: int, groups: list[dict[Line, int]], move: Move, fields: Mapping[str, Json]) -> int:

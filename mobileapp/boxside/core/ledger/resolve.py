@@ -45,7 +45,8 @@ class Scope:
         box = str(self.first("box", ""))
         there = {line: n for line, n in balances.items() if n > 0 and line.box == box}
         fullest = max(there, key=lambda line: (there[line], line), default=None)
-        cohorts = {line.cohort for line in there}
+        fitting = {line.cohort for line in there if self.place(line) is not None}
+        cohorts = fitting if len(fitting) == 1 else {line.cohort for line in there}
         cohort = next(iter(cohorts)) if len(cohorts) == 1 else ""
         stage = _stage(self.first("stage", fullest.stage if fullest else Stage.LARVA))
         return Line(

@@ -64,7 +64,8 @@ class BoxFacts:
     its latest effective event here, and `later:<task>` to the latest postponement of that task.
     `area_cool` says whether the box's area is cool, None where nobody knows; `area_mean_c` is its recent
     mean temperature in degrees Celsius. `loss_note` is one sentence where the latest complete count left
-    more animals unaccounted than the stage's survival explains, empty otherwise.
+    more animals unaccounted than the stage's survival explains, empty otherwise. `shares_code` says that an
+    earlier open box carries the same code.
     """
 
     box: str
@@ -77,6 +78,7 @@ class BoxFacts:
     area_mean_c: float | None = None
     cohorts: tuple[CohortFacts, ...] = ()
     loss_note: str = ""
+    shares_code: bool = False
 
     def n_of(self, stage: Stage) -> int:
         """Return how many animals of a stage are expected in the box."""

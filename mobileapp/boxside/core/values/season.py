@@ -255,6 +255,21 @@ class ClutchDraft:
 
 
 @dataclass(frozen=True, slots=True)
+class MarkDraft:
+    """One animal that is marked: `mark` tells it from the others, such as `blue dot`.
+
+    `cohort`, `stage` and `sex` say which animal it is; empty where the box has but one choice.
+    """
+
+    box_id: str
+    mark: str
+    cohort: str = ""
+    stage: str = ""
+    sex: str = ""
+    visit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Section:
     """One question of the season: a picture, its key numbers in words, and the rows it was drawn from.
 

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 class Setting:
     """What a keeper can set.
 
-    `how` is choice, number, minute (of the day), zone, species or text; `choices` are (value, label).
+    `how` is choice, number, minute (of the day), degrees (empty: not set), zone, species or text; `choices` are
+    (value, label).
     """
 
     key: str

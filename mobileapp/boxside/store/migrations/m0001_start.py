@@ -25,6 +25,7 @@ CREATE INDEX event_voids ON event (voids) WHERE voids IS NOT NULL;
 CREATE INDEX event_replaces ON event (replaces) WHERE replaces IS NOT NULL;
 CREATE UNIQUE INDEX event_seq ON event (device, seq);
 CREATE INDEX event_at ON event (at_ms, id);
+CREATE INDEX event_photo ON event (json_extract(fields, '$.sha256')) WHERE kind = 'photo';
 CREATE TRIGGER event_stays BEFORE UPDATE ON event
   BEGIN SELECT RAISE(ABORT, 'events are never changed'); END;
 CREATE TRIGGER event_remains BEFORE DELETE ON event

@@ -6,16 +6,19 @@ from collections.abc import Callable
 from typing import Any
 
 from kivy.clock import Clock
+from kivy.metrics import sp
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from boxside.ui.kv import load_kv
+from boxside.ui.places import ON_BAR
 from boxside.ui.widgets.button import SmallButton
-from boxside.ui.widgets.fitting import text_size
+from boxside.ui.widgets.fitting import fits, text_size
+from boxside.ui.widgets.text import LEAST_SP
+from boxside.ui.words import say
 
 UNDO_S = 10.0
 WORDS_S = 4.0
-PLACES = ("round", "shelf", "settings")
 
 
 class Tab(SmallButton):
@@ -29,18 +32,36 @@ class Tabs(BoxLayout):
     """The places, each as wide as its name needs, the rest shared out evenly."""
 
     here = StringProperty("")
+    edge = NumericProperty(0)
+    target = NumericProperty(0)
     __events__ = ("on_place",)
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
+        for place in ON_BAR:
+            tab = Tab(place=place.name, text=say(place.name), icon=place.name)
+            tab.bind(on_act=self._go)
+            self.add_widget(tab)
         self.fbind("width", self._share)
+        self.fbind("here", self._share)
+
+    def _go(self, tab: Tab) -> None:
+        self.dispatch("on_place", tab.place)
 
     def _share(self, *_: Any) -> None:
-        tabs = [child for child in self.children if isinstance(child, Tab)]
-        room = self.width - self.padding[0] - self.padding[2] - self.spacing * (len(tabs) - 1)
-        needs = {tab: text_size(tab.text, "BoxsideStrong", tab.least)[0] for tab in tabs}
+        """Give each tab the room of its word; where large type has no room for all, only the place that shows."""
+        tabs = self.children
+        gaps = self.spacing * (len(tabs) - 1)
+        words = {tab: text_size(say(tab.place), "BoxsideStrong", tab.least)[0] for tab in tabs}
+        is_tight = sum(words.values()) + gaps > self.width - 2 * self.edge
+        self.padding = [0 if is_tight else self.edge, 0]
+        room = self.width - 2 * self.padding[0] - gaps
+        named = {tab for tab in tabs if not is_tight or tab.place == self.here}
+        needs = {tab: max(self.target, words[tab] if tab in named else 0.0) for tab in tabs}
         spare = max(0.0, room - sum(needs.values())) / max(1, len(tabs))
         for tab, need in needs.items():
+            tab.text = say(tab.place) if tab in named else ""
+            tab.tone = "plain" if tab.place == self.here else "quiet"
             tab.width = need + spare
 
     def on_place(self, place: str) -> None:
@@ -52,7 +73,13 @@ class Toast(BoxLayout):
 
     text = StringProperty("")
     undo = ObjectProperty(None, allownone=True)
+    taken = NumericProperty(0)
     __events__ = ("on_away",)
+
+    def has_room(self, text: str) -> bool:
+        """Whether a text can be set beside the sign and the way to put it away."""
+        width = self.width - self.padding[0] - self.padding[2] - 3 * self.spacing - self.taken
+        return fits(text, "BoxsideStrong", (float(int(width)), float(int(self.height))), sp(LEAST_SP))
 
     def take_back(self) -> None:
         """Undo, once, and go away."""
@@ -87,6 +114,10 @@ class Bar(BoxLayout):
         self.ids.slot.add_widget(part)
         self.is_toast = part is self._toast
 
+    def has_room(self, text: str) -> bool:
+        """Whether a text without an undo can be set in the bar without cutting a word."""
+        return self._toast.has_room(text)
+
     def say(self, text: str, undo: Callable[[], None] | None) -> None:
         """Show a toast, for ten seconds with an undo, for four without; a newer one takes its place."""
         self._toast.undo, self._toast.text, self.toast_text = undo, text, text
@@ -109,4 +140,4 @@ class Bar(BoxLayout):
 
 load_kv(__file__)
 
-__all__ = ["PLACES", "UNDO_S", "Bar", "Tab", "Tabs", "Toast"]
+__all__ = ["UNDO_S", "Bar", "Tab", "Tabs", "Toast"]

@@ -12,9 +12,10 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.gridlayout import GridLayout
 
 from boxside.ui.kv import load_kv
+from boxside.ui.widgets.actgrid import Fold, PagedText  # noqa: F401  used by the kv file
 from boxside.ui.widgets.button import BigButton, LineButton, SmallButton
 from boxside.ui.widgets.fitting import text_size, widest_word
-from boxside.ui.widgets.keypad import Keypad  # noqa: F401  used by the kv file
+from boxside.ui.widgets.keypad import Keypad
 from boxside.ui.widgets.pages import Scroll  # noqa: F401  used by the kv file
 from boxside.ui.widgets.stepper import Stepper  # noqa: F401  used by the kv file
 from boxside.ui.widgets.text import LEAST_SP
@@ -151,7 +152,7 @@ class ChoiceGrid(GridLayout):
 
     def _add(self, button: Any, item: Choice, most: float) -> None:
         value, button.text, button.icon = item
-        button.chosen, button.most = value == self.chosen, most
+        button.chosen, button.most = self.chosen is not None and value == self.chosen, most
         button.fbind("on_act", self._choose, value)
         self.add_widget(button)
 
@@ -181,7 +182,10 @@ class ChoiceSheet(Sheet):
 
 
 class NumberSheet(Sheet):
-    """One number, by stepper, from which one can switch to the keypad, or by keypad, where blank means to skip."""
+    """One number, by stepper, from which one can switch to the keypad, or by keypad, where blank means to skip.
+
+    `blank` are the words for that, where they are not simply to skip: that all are meant, for example.
+    """
 
     value = NumericProperty(1)
     minimum = NumericProperty(0)
@@ -191,15 +195,13 @@ class NumberSheet(Sheet):
     by_keypad = BooleanProperty(False)
     whole = BooleanProperty(True)
     can_skip = BooleanProperty(False)
+    blank = StringProperty("")
     typed = StringProperty("")
     ok = StringProperty("")
     problem = StringProperty("")
     then = ObjectProperty(None, allownone=True)
 
     def on_kv_post(self, _: Any) -> None:
-        # Held here, since `ids` holds weakly and only one of the two is in the tree.
-        self._pad, self._steps = self.ids.pad.__self__, self.ids.steps.__self__
-        self._pad.fbind("value", self._tell)
         self._show_way()
 
     def switch(self) -> None:
@@ -208,18 +210,25 @@ class NumberSheet(Sheet):
         self._show_way()
 
     def _show_way(self) -> None:
+        """Build the one way that is used: the other would cost as much again, unseen."""
+        self._pad = self._steps = None
+        if self.by_keypad:
+            self._pad = Keypad(page="digits" if self.whole else "decimal", value=self.typed)
+            self._pad.fbind("value", self._tell)
+        else:
+            self._steps = Steps(sheet=self)
         self.ids.ways.clear_widgets()
-        self.ids.ways.add_widget(self._pad if self.by_keypad else self._steps)
+        self.ids.ways.add_widget(self._pad or self._steps)
         self._tell()
 
     def _tell(self, *_: Any) -> None:
         is_blank = self.by_keypad and self.can_skip and not self._pad.value.strip(".")
-        self.ok = say("skip" if is_blank else "ok")
+        self.ok = (self.blank or say("skip")) if is_blank else say("ok")
 
     def answer(self) -> float | None:
         """Return the number as it stands, None where there is none."""
         if not self.by_keypad:
-            return float(self.ids.stepper.value)
+            return float(self._steps.ids.stepper.value)
         text = self._pad.value
         return float(text) if text.strip(".") else None
 
@@ -241,6 +250,12 @@ class NumberSheet(Sheet):
         self.close()
         if self.then is not None:
             self.then(None)
+
+
+class Steps(BoxLayout):
+    """The stepper of a `NumberSheet`, and the ways past it."""
+
+    sheet = ObjectProperty(None, rebind=True)
 
 
 class CodeSheet(Sheet):
@@ -283,14 +298,63 @@ class NoticeSheet(Sheet):
     bad = BooleanProperty(False)
     again = StringProperty("")
     then = ObjectProperty(None, allownone=True)
+    other = StringProperty("")
+    then_other = ObjectProperty(None, allownone=True)
 
-    def retry(self) -> None:
-        """Close and do what `then` does."""
+    def go_on(self, then: Callable[[], None] | None) -> None:
+        """Close, then do what is to be done."""
         self.close()
-        if self.then is not None:
-            self.then()
+        if then is not None:
+            then()
+
+
+class Checks(BoxLayout):
+    """Where to look, one place a line."""
+
+    places = ListProperty([])
+
+    def on_places(self, *_: Any) -> None:
+        self.clear_widgets()
+        for place in self.places:
+            self.add_widget(CheckLine(text=place))
+
+
+class CheckLine(BoxLayout):
+    """One place to look."""
+
+    text = StringProperty("")
+
+
+class ResultSheet(Sheet):
+    """What came of an entry, in one sentence, in figures, and in what to check; two ways on, or three."""
+
+    sentence = StringProperty("")
+    figures = StringProperty("")
+    checks = ListProperty([])
+    no = StringProperty("")
+    no_icon = StringProperty("undo")
+    then_no = ObjectProperty(None, allownone=True)
+    yes = StringProperty("")
+    yes_icon = StringProperty("check")
+    then_yes = ObjectProperty(None, allownone=True)
+
+    def go_on(self, then: Callable[[], None] | None) -> None:
+        """Close, then do what is to be done."""
+        self.close()
+        if then is not None:
+            then()
 
 
 load_kv(__file__)
 
-__all__ = ["Choice", "ChoiceGrid", "ChoiceSheet", "CodeSheet", "NoticeSheet", "NumberSheet", "Sheet", "TextSheet"]
+__all__ = [
+    "Choice",
+    "ChoiceGrid",
+    "ChoiceSheet",
+    "CodeSheet",
+    "NoticeSheet",
+    "NumberSheet",
+    "ResultSheet",
+    "Sheet",
+    "TextSheet",
+]
