@@ -61,6 +61,8 @@ def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
         return [body_of(p.shape, p.outline, place, blob, p.cut_px) for p in parts]
     if shape is not None and not crossing and _is_one(shape, thing.notch):
         one = body_of(shape, blob.outline, place, blob)
+        if _only_legs(thing, shape):
+            return [one]
         flags = one.flags if Flag.SHAPE in one.flags else (*one.flags, Flag.SHAPE)
         return [replace(one, status=BodyStatus.DOUBTFUL, flags=flags, n_high=2)]
     if shape is not None and not crossing and _is_spoilt(thing, shape, place.plane.px_per_mm):
@@ -68,8 +70,16 @@ def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
     return [_clump(blob, shape, place, crossing)]
 
 
+def _only_legs(thing: Thing, shape: Shape) -> bool:
+    """Return whether nothing but a notch speaks against one animal, and its form against two: roots of legs.
+
+    Two animals end to end are longer or have a waist or a kink; side by side they are broader.
+    """
+    return thing.faults == ("notch",) and shape.waist > 0.85 and shape.kink < 1.0 and 3.6 < shape.aspect < 6.4
+
+
 def _is_spoilt(thing: Thing, shape: Shape, px_per_mm: float) -> bool:
-    """Return whether a thing is one animal whose legs or shadow spoil its outline: too small for two, or no notch."""
+    """Return whether a thing is one animal with a spoilt outline: too small for two, or without a notch."""
     if shape.feret < 2 * LEAST_LENGTH_MM * px_per_mm:
         return True
     return "notch" not in thing.faults and shape.aspect < 7.2
@@ -89,13 +99,20 @@ def _usual_width(blob: Blob, found: list[Thing]) -> float:
 
 
 def _is_ring(blob: Blob) -> bool:
-    """Return whether a blob encloses ground: an animal rolled up with its ends together."""
-    if blob.hole_px < 0.08 * blob.width_px**2:
-        return False
-    filled = np.count_nonzero(blob.outline.solid)
-    hull = filled / max(blob.convexity, 1e-3)
-    spread = np.argwhere(blob.outline.solid).std(axis=0)
-    return bool(filled / hull > 0.82 and max(spread) < 1.6 * min(spread))
+    """Return whether a thing is round about ground that it (nearly) encloses: an animal rolled up."""
+    half = blob.width_px / 2
+    solid = np.pad(blob.ringed.solid, 16).astype(np.uint8)
+    side = 2 * max(1, round(min(0.6 * half, 14))) + 1
+    disc = cv().getStructuringElement(cv().MORPH_ELLIPSE, (side, side))
+    closed = cv().morphologyEx(solid, cv().MORPH_CLOSE, disc)
+    contours, _ = cv().findContours(closed, cv().RETR_EXTERNAL, cv().CHAIN_APPROX_NONE)
+    border = max(contours, key=len)
+    filled = float(cv().contourArea(border)) + 0.5 * len(border)
+    hull = float(cv().contourArea(cv().convexHull(border))) + 0.5 * len(border)
+    enclosed = filled - float(solid.sum())
+    spread = np.argwhere(closed > 0).std(axis=0)
+    round_ = filled > 0.85 * hull and spread.max() < 1.5 * spread.min()
+    return bool(round_ and enclosed > 0.1 * blob.width_px**2)
 
 
 def _ridge_width(mask: Bools) -> float:

@@ -50,14 +50,13 @@ def _as_bytes(picture: NDArray[np.generic]) -> Bytes:
         shown: Bytes = picture.astype(np.uint8) * np.uint8(255)
         return shown
     if picture.dtype.kind == "f":
-        real = np.nan_to_num(picture.astype(np.float32), nan=0.0, posinf=0.0, neginf=0.0)
-        return np.clip(real * (255.0 if real.max() <= 1.5 else 1.0), 0, 255).astype(np.uint8)
+        real = np.nan_to_num(picture.astype(np.float64), nan=0.0, posinf=0.0, neginf=0.0)
+        top = 255.0 if float(real.max()) <= 1.5 else 1.0
+        return np.asarray(np.clip(real * top, 0, 255), np.uint8)
     whole = np.clip(picture.astype(np.int64), 0, None)
     # 16-bit cameras fill the range, or only its lowest 8 bits; larger integers are brought to fit.
-    top = max(int(whole.max()), 1)
-    if top <= 255:
-        return whole.astype(np.uint8)
-    return (whole * 255 // max(top, 65535)).astype(np.uint8)
+    most = max(int(whole.max()), 1)
+    return np.asarray(whole if most <= 255 else whole * 255 // max(most, 65535), np.uint8)
 
 
 def _over_white(picture: Bytes) -> Bytes:

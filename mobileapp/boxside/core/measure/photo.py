@@ -9,10 +9,11 @@ import numpy as np
 
 from boxside.core.measure.animals import bodies_of
 from boxside.core.measure.arrays import Bytes, as_rgb
-from boxside.core.measure.body import Place, glare_hides
+from boxside.core.measure.body import Place
 from boxside.core.measure.calibrate import calibrate
 from boxside.core.measure.card import Card
 from boxside.core.measure.contrast import contrast
+from boxside.core.measure.glare import has_glare
 from boxside.core.measure.opencv import is_available
 from boxside.core.measure.rectify import rectify
 from boxside.core.measure.refusals import refuse
@@ -89,7 +90,7 @@ def _searched(picture: Bytes, cal: Calibration, progress: Progress) -> Result:
     cover = sum(int(np.count_nonzero(b.outline.solid)) for b in (t.blob for t in found)) / con.dark.size
     if cover > MOST_COVER or len(found) > MOST_BODIES:
         return _refused(refuse("overfull"), cal)
-    if any(glare_hides(t.blob) for t in found):
+    if has_glare(con, plane):
         return _refused(refuse("glare"), cal)
     bodies: list[Body] = []
     for k, thing in enumerate(found):

@@ -236,7 +236,7 @@ def _outlines(near: _Local, own: Bools, level: float) -> tuple[Outline, Outline,
         return outline, outline, half, 0
     ring = _trimmed(open_, half)
     # Loops of legs enclose ground too; what still does so without legs is the animal itself.
-    holes = int(np.count_nonzero(solid & ~ring & (near.signal < 0.4 * level)))
+    holes = int(np.count_nonzero(solid & ~ring & (near.signal < 0.5 * level)))
     return outline, Outline(_soft(near, ring), _soft(near, open_ | ring), ring), half, holes
 
 

@@ -209,13 +209,13 @@ def _overlap(pieces: list[Floats], solid: Bools) -> float:
     return float(np.count_nonzero(solid & drawn)) / max(float(np.count_nonzero(solid | drawn)), 1.0)
 
 
-def fit_shape(outline: Outline, rough: Floats | None = None) -> Shape | None:
+def fit_shape(outline: Outline, rounds: int = 3) -> Shape | None:
     """Return the shape of one animal, None where there is too little of it.
 
     Parameters
     ----------
     outline : what is measured
-    rough : (n, 2) px, a midline to start from; None finds one
+    rounds : how often the midline is centred and led to the tips anew; 1 is enough to compare cuts
     """
     solid = outline.solid
     area = int(np.count_nonzero(solid))
@@ -223,11 +223,11 @@ def fit_shape(outline: Outline, rough: Floats | None = None) -> Shape | None:
         return None
     inside = cv().distanceTransform(np.pad(solid, 1).astype(np.uint8), cv().DIST_L2, 5)
     width = 2 * float(inside.max())
-    start = rough_midline(solid, width) if rough is None else rough
+    start = rough_midline(solid, width)
     if length_of(start) < 0.6 * width or len(start) < 4:
         return None
     whole = start
-    for _ in range(3):
+    for _ in range(max(rounds, 1)):
         line, left, right = _centred(outline.soft, whole, width)
         tips = _end(outline.whole, line[::-1], width), _end(outline.whole, line, width)
         whole = np.concatenate([tips[0][::-1], line, tips[1]])

@@ -159,7 +159,7 @@ def _tried(outline: Outline, width: float, most: int) -> _Cut | None:
         pieces = _divide(outline, a, b)
         if len(pieces) < 2:
             continue
-        shapes = [fit_shape(p) for p in pieces]
+        shapes = [fit_shape(p, rounds=1) for p in pieces]
         gap = float(np.hypot(*(a - b)))
         score = _worth(shapes, gap, most)
         if best is None or score > best.score:
@@ -175,7 +175,8 @@ def _best(outline: Outline, width: float, most: int) -> list[Part]:
     if best is None or best.score <= 0.0:
         return []
     out: list[Part] = []
-    for piece, shape in zip(best.pieces, best.shapes, strict=True):
+    for piece in best.pieces:
+        shape = fit_shape(piece)
         turn = sharpest(piece.solid, width) - CUT_CORNER_RAD
         if shape is not None and not faults(shape, turn) and likeness(shape) >= LEAST_LIKENESS:
             out.append(Part(piece, shape, best.gap))

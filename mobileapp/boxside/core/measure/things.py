@@ -86,7 +86,7 @@ def _alike(things: list[Thing], arena: Bools, px_per_mm: float) -> list[Thing]:
 
 
 def _like_usual(thing: Thing, area: float, usual: float) -> bool:
-    """Return whether a faulty thing has the size and form of the usual animals: its picture is poor, not it."""
+    """Return whether a faulty thing has the size and form of the usual animals: only its picture is poor."""
     if usual == 0 or thing.shape is None or "notch" in thing.faults:
         return False
     return 0.5 * usual < area < 1.7 * usual and 2.4 < thing.shape.aspect < 5.5
@@ -112,7 +112,7 @@ def _is_dark(blob: Blob) -> bool:
 
 
 def _may_hide(thing: Thing, kept: list[Thing]) -> bool:
-    """Return whether a faulty pale thing lies where nothing whole was found: of about the usual size, no notch."""
+    """Return whether a faulty pale thing is of the usual size and has no notch."""
     areas = [np.count_nonzero(t.blob.outline.solid) for t in kept if not t.faults]
     usual = float(np.median(areas)) if len(areas) >= 3 else 0.0
     return _like_usual(thing, float(np.count_nonzero(thing.blob.outline.solid)), usual)
@@ -128,6 +128,8 @@ def _mark(taken: Bools, blob: Blob) -> None:
 def _is_scrap(thing: Thing, kept: list[Thing]) -> bool:
     """Return whether a thin small thing lies beside a much larger one: a leg that came off in the mask."""
     blob, shape = thing.blob, thing.shape
+    if blob.hole_px > 0.3 * blob.width_px**2:
+        return False
     area = np.count_nonzero(blob.outline.solid)
     for other in (t.blob for t in kept):
         if other is blob or np.count_nonzero(other.outline.solid) < 6 * area:
