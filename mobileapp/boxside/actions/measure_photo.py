@@ -28,7 +28,8 @@ from boxside.core.measure.refusals import refuse
 from boxside.core.values.body import Body, Calibration, Count, Point, Refusal, Result
 from boxside.core.values.errors import DeviceError, EntryError
 from boxside.core.values.photo_view import BodyRow, Frame, MeasureView
-from boxside.device.arrays import Pixels, array_of, png_of, read_array, shrunk
+from boxside.device.arrays import Pixels, array_of, png_of, read_array, repacked, shrunk
+from boxside.device.writing import write_file
 from boxside.store import photos
 
 Progress = Callable[[str, float], object]
@@ -133,6 +134,16 @@ def _known_scale(pixels: Pixels, known: Known | None) -> Calibration | Refusal |
     if not all(0 <= x <= cols and 0 <= y <= rows for x, y in ((x1, y1), (x2, y2))):
         return refuse("taps")
     return calibrate_known(pixels, (x1, y1), (x2, y2), mm)
+
+
+def write_picture(view: MeasureView, path: str) -> None:
+    """Write what a view shows as PNG or JPEG, by the ending of the name.
+
+    Raises
+    ------
+    EntryError : where it cannot be written
+    """
+    write_file(Path(path), repacked(view.picture, Path(path).suffix.lower()))
 
 
 def _watched(progress: Progress | None, cancel: Cancel | None) -> Callable[[str, float], bool]:

@@ -65,6 +65,16 @@ def png_of(pixels: Pixels) -> bytes:
     return kept.getvalue()
 
 
+def repacked(png: bytes, ending: str) -> bytes:
+    """Return a PNG as what a file of that ending holds: a JPEG for .jpg and .jpeg, else the PNG itself."""
+    if ending not in (".jpg", ".jpeg"):
+        return png
+    kept = io.BytesIO()
+    with Image.open(io.BytesIO(png)) as image:
+        image.convert("RGB").save(kept, "JPEG", quality=92)
+    return kept.getvalue()
+
+
 def shrunk(pixels: Pixels, longest_px: int) -> Pixels:
     """Return a picture whose longer side has at most so many pixels."""
     rows, cols = pixels.shape[:2]
