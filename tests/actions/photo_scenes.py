@@ -13,7 +13,6 @@ from boxside.core.values.photo_view import MeasureView
 from tests.actions.keeping import Keeper
 from tests.core.measure.render import Scene, render
 
-
 LEVEL = 13
 """A scene seen from nearly straight above, so that a scale without the card can be compared with the card's."""
 

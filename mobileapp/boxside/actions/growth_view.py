@@ -29,7 +29,7 @@ from boxside.core.growth import (
     sizes_by_day,
 )
 from boxside.core.growth.expected import LIMITS as EXPECTED_LIMITS
-from boxside.core.values.chart import Bands, Chart, Role, number_axis
+from boxside.core.values.chart import Chart, Role, Steps, number_axis
 from boxside.core.values.errors import EntryError
 from boxside.core.values.photo_view import Advice, GrowthView, InstarGuess, PaceRow
 from boxside.core.values.profile import Profile
@@ -39,6 +39,7 @@ from boxside.store import reading
 TOGETHER_DAYS = 7
 """Boxes of a cohort measured within a week stand for one state of it; common practice, no source."""
 MOST_EARLIER = 3
+N_STEPS = 120
 NOTHING = "measure a photo with the card, or enter lengths by hand"
 
 
@@ -160,11 +161,14 @@ def _days(rows: Sequence[Measuring], ages: Ages) -> tuple[SizeDay, ...]:
     return sizes_by_day([Body(ages.of(row.day), length) for row in rows for length in row.lengths_mm])
 
 
-def _expected_band(subject: _Subject, last: float) -> Bands:
+def _expected_band(subject: _Subject, last: float) -> Steps:
+    """Return what the profile expects as a line with its band, in steps too fine to be seen."""
     frame = frame_of(subject.profile)
-    x = tuple(last * k / 24 for k in range(25))
+    x = tuple(last * k / N_STEPS for k in range(N_STEPS))
     ends = [expected_length_mm(frame, at) for at in x]
-    return Bands("expected", Role.QUIET, x, tuple(low for low, _ in ends), tuple(high for _, high in ends))
+    middle = tuple((low * high) ** 0.5 for low, high in ends)
+    low, high = tuple(low for low, _ in ends), tuple(high for _, high in ends)
+    return Steps("expected", Role.QUIET, x, middle, last, low, high)
 
 
 # ---- what follows -----------------------------------------------------------------------------------
