@@ -201,7 +201,8 @@ def test_a_known_length_takes_the_place_of_the_card(shell: Shell, folder: Path) 
     "words",
     [
         (), ("missing.jpg",), ("{good}", "missing.jpg"), ("{good}", "--colour", "red"),
-        ("{good}", "--known-mm", "1,2,3"), ("{good}", "--known-mm", "1,2,3,4,x"), ("{good}", "--known-mm", "1,2,3,4,-5"),
+        ("{good}", "--known-mm", "1,2,3"), ("{good}", "--known-mm", "1,2,3,4,x"),
+        ("{good}", "--known-mm", "1,2,3,4,-5"),
         ("{good}", "--known-mm", "1,2,1,2,5"), ("{good}", "--known-mm", "1,2,nan,4,5"),
         ("{good}", "{good}", "--known-mm", "1,2,300,4,5"), ("{good}", "{good}", "--overlay", "o.png"),
         ("{good}", "--overlay", "o.txt"), ("{good}", "--overlay", "/nowhere/at/all.png"), ("{good}", "--count"),
