@@ -35,17 +35,6 @@ def keeper_day(keeper: Keeper) -> date:
     return today(keeper.services)
 
 
-@pytest.mark.parametrize(("usual_c", "days"), [(15.0, 48.8), (20.0, 22.9), (25.0, 14.9)])
-def test_eggs_need_their_temperature_sum(keeper: Keeper, usual_c: float, days: float) -> None:
-    # K / (T - T0) with the published 10.6 C and 214.8 degree-days (Lee et al. 2003).
-    area = areas.make_area(keeper.services, "Shelf", usual_c=usual_c)
-    water_firefly(keeper, area)
-    likely = clutch(keeper).likely
-    assert likely is not None
-    assert (likely - DAY).days == pytest.approx(days, rel=0.12)
-    assert f"{usual_c:g}.0 C on average" in " ".join(reason.text for reason in clutch(keeper).reasons)
-
-
 def test_a_cold_week_on_the_thermometer_puts_the_hatch_off(keeper: Keeper) -> None:
     area = areas.make_area(keeper.services, "Shelf", usual_c=20.0)
     water_firefly(keeper, area)

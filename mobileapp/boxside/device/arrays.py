@@ -16,8 +16,9 @@ Pixels = NDArray[np.uint8]
 
 MOST_BYTES = 60_000_000
 MAX_SIDE = 30_000
-MOST_PIXELS = 80_000_000
-"""About 80 megapixels: what a phone's memory holds beside the work on it; common practice, no source."""
+MOST_PIXELS = 120_000_000
+# What cameras and phones write; Pillow knows more, of which some start programs of their own (EPS does).
+FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "BMP", "GIF")
 _DEPTHS = (0xFF, 0x3FF, 0xFFF, 0x3FFF, 0xFFFF)
 _FAULTS = (
     OSError, ValueError, SyntaxError, EOFError, MemoryError, Image.DecompressionBombError,
@@ -94,10 +95,10 @@ def _decoded(source: Path | io.BytesIO, name: str) -> Pixels:
     with warnings.catch_warnings():
         # The size is judged below, before a pixel is unpacked; a fault in the camera's notes is no fault of the photo.
         warnings.simplefilter("ignore")
-        with Image.open(source) as image:
+        with Image.open(source, formats=FORMATS) as image:
             if max(image.size) > MAX_SIDE or image.width * image.height > MOST_PIXELS:
                 raise DeviceError(
-                    f"{name} has {image.width} x {image.height} pixels, more than are measured (80 megapixels). "
+                    f"{name} has {image.width} x {image.height} pixels, more than are measured (120 megapixels). "
                     "Nothing was saved. Choose a smaller photo."
                 )
             # load() reads to the end; verify() would let a truncated photo pass.
