@@ -80,6 +80,21 @@ def test_growth_per_day_is_the_difference_of_means(grown: Keeper) -> None:
     assert f"{per_cent / 100:.2f} (" in text
 
 
+def test_boxes_of_a_cohort_are_each_compared_with_themselves(grown: Keeper) -> None:
+    """A box of large ones measured after a box of small ones is no growth: both grew by 1 mm in 50 days."""
+    cohort = reading.lines(grown.services.store, [grown.id("B01")])[grown.id("B01")][0][0].cohort
+    grown.add("B02", "")
+    grown.stand("2025-12-20")
+    grown.log("B01", "transfer", to_box=grown.id("B02"), n=10)
+    for code, day, lengths in (
+        ("B01", "2026-01-01", [5.0, 5.2, 4.8]), ("B02", "2026-01-03", [10.0, 10.2, 9.8]),
+        ("B01", "2026-02-20", [6.0, 6.2, 5.8]), ("B02", "2026-02-22", [11.0, 11.2, 10.8]),
+    ):  # fmt: skip
+        enter(grown, code, day, lengths)
+    text = said(growth_view(grown.services, cohort=cohort), "Growth per day since 2026-01-01")
+    assert text.startswith("0.020 (")
+
+
 def test_the_median_is_held_against_the_profile(grown: Keeper) -> None:
     """Lampyris noctiluca, hatchling 2.5 mm, grown 20-23 mm after 365-1095 days: at 140 days 3.3 to 5.9 mm."""
     low, high = 2.5 * (20 / 2.5) ** (140 / 1095), 2.5 * (23 / 2.5) ** (140 / 365)

@@ -86,7 +86,11 @@ def growth_view(services: Services, box_id: str = "", cohort: str = "") -> Growt
         chart=_chart(
             subject, {name: rows for _, name, rows, _ in earlier}, {name: ages for _, name, _, ages in earlier}
         ),
-        numbers=(*words.sizes(subject.now_mm, subject.rows[-1].day), *words.rates(subject.rows), *_expected(subject)),
+        numbers=(
+            *words.sizes(subject.now_mm, subject.latest[0].day, subject.rows[-1].day),
+            *words.rates(subject.rows, subject.latest, subject.box_id),
+            *_expected(subject),
+        ),
         advice=_advice(subject),
         instars=guesses,
         instar_note=note,

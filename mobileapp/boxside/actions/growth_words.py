@@ -27,7 +27,7 @@ LEAST_GAP_DAYS = 5
 """Measurings nearer than this say nothing of growth: larvae stretch by more; common practice, no source."""
 
 
-def sizes(lengths: Sequence[float], day: date) -> tuple[tuple[str, str], ...]:
+def sizes(lengths: Sequence[float], first: date, last: date) -> tuple[tuple[str, str], ...]:
     """Return number, median, quartiles and range of the bodies measured last."""
     n, middle = len(lengths), statistics.median(lengths)
     said = f"{middle:.1f} mm"
@@ -36,23 +36,35 @@ def sizes(lengths: Sequence[float], day: date) -> tuple[tuple[str, str], ...]:
         said += f", half of them {low:.1f} to {high:.1f} mm"
     if n > 1:
         said += f", all {min(lengths):.1f} to {max(lengths):.1f} mm"
-    return (("Measured", f"{n} on {day.isoformat()}"), ("Median", said))
+    when = f"on {last.isoformat()}" if first == last else f"from {first.isoformat()} to {last.isoformat()}"
+    return (("Measured", f"{n} {when}"), ("Median", said))
 
 
-def rates(rows: Sequence[Measuring]) -> tuple[tuple[str, str], ...]:
-    """Return growth per day since the measuring before, over all of them, and per moult; what there is of it."""
-    return (*_per_day(rows), *_over_all(rows), *_per_moult(rows))
+def rates(rows: Sequence[Measuring], latest: Sequence[Measuring], box: str) -> tuple[tuple[str, str], ...]:
+    """Return growth per day since the measuring before, over all of them, and per moult; what there is of it.
+
+    `box` is the box that is asked about, whatever boxes its animals came from; empty for a cohort, whose boxes are
+    each compared with themselves: of two boxes measured on two days the difference is no growth.
+    """
+    return (*_per_day(rows, latest, box), *_over_all(rows), *_per_moult(rows))
 
 
-def _per_day(rows: Sequence[Measuring]) -> tuple[tuple[str, str], ...]:
-    last = rows[-1].day
-    before = [row.day for row in rows if (last - row.day).days >= LEAST_GAP_DAYS]
-    if not before:
+def _per_day(rows: Sequence[Measuring], latest: Sequence[Measuring], box: str) -> tuple[tuple[str, str], ...]:
+    before: list[Measuring] = []
+    after: list[Measuring] = []
+    gaps: list[int] = []
+    for place in dict.fromkeys(box or row.box for row in latest):
+        now = [row for row in latest if box or row.box == place]
+        past = [r for r in rows if (box or r.box == place) and (now[0].day - r.day).days >= LEAST_GAP_DAYS]
+        then = [row for row in past if row.day == past[-1].day]
+        before, after = [*before, *then], [*after, *(now if then else [])]
+        gaps += [(row.day - then[0].day).days for row in (now if then else []) for _ in row.lengths_mm]
+    if not gaps:
         return ()
-    then, now = ([v for row in rows if row.day == day for v in row.lengths_mm] for day in (max(before), last))
-    growth = growth_per_day(then, now, float((last - max(before)).days))
+    mm = [[length for row in side for length in row.lengths_mm] for side in (before, after)]
+    growth = growth_per_day(mm[0], mm[1], statistics.mean(gaps))
     said = f"{_pair(growth.mm, 3)} mm, {_pair(growth.relative, 2, 100.0)} %"
-    return ((f"Growth per day since {max(before).isoformat()}", said),)
+    return ((f"Growth per day since {min(row.day for row in before).isoformat()}", said),)
 
 
 def _over_all(rows: Sequence[Measuring]) -> tuple[tuple[str, str], ...]:
