@@ -17,22 +17,13 @@ from boxside.core.values.errors import BoxsideError
 from boxside.core.values.views import Notice, Saved
 from boxside.ui.acts import Acts, choose_photo
 from boxside.ui.kv import load_kv
+from boxside.ui.places import BY_NAME
 from boxside.ui.widgets.bar import Bar
 from boxside.ui.widgets.contacts import contacts
 from boxside.ui.widgets.press import Press
 from boxside.ui.widgets.sheet import ChoiceSheet, CodeSheet, NoticeSheet, NumberSheet, Sheet, TextSheet
 from boxside.ui.words import say
 
-SCREENS: dict[str, str] = {
-    "start": "StartScreen",
-    "occupied": "OccupiedScreen",
-    "round": "RoundScreen",
-    "shelf": "ShelfScreen",
-    "box": "BoxScreen",
-    "add_box": "AddBoxScreen",
-    "settings": "SettingsScreen",
-}
-WITHOUT_BAR = ("start",)
 ENTER, SPACE, TAB, ESCAPE = (13, 271), 32, 9, 27
 
 
@@ -83,13 +74,13 @@ class Shell(FloatLayout):
         self._slot.clear_widgets()
         self._slot.add_widget(page)
         self.page, self.here = page, name
-        self.bar.here = name
-        self._show_bar(name not in WITHOUT_BAR)
+        self.bar.here = BY_NAME[name].under
+        self._show_bar(BY_NAME[name].has_bar)
         page.enter(**values)
 
     def _build(self, name: str) -> Page:
         module = import_module(f"boxside.ui.screens.{name}.{name}")
-        self.built[name] = getattr(module, SCREENS[name])(shell=self)
+        self.built[name] = getattr(module, BY_NAME[name].screen)(shell=self)
         return self.built[name]
 
     def _show_bar(self, is_shown: bool) -> None:
@@ -273,4 +264,4 @@ class Shell(FloatLayout):
 
 load_kv(__file__)
 
-__all__ = ["SCREENS", "WITHOUT_BAR", "Page", "Shell"]
+__all__ = ["Page", "Shell"]

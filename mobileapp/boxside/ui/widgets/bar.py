@@ -10,12 +10,13 @@ from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, St
 from kivy.uix.boxlayout import BoxLayout
 
 from boxside.ui.kv import load_kv
+from boxside.ui.places import ON_BAR
 from boxside.ui.widgets.button import SmallButton
 from boxside.ui.widgets.fitting import text_size
+from boxside.ui.words import say
 
 UNDO_S = 10.0
 WORDS_S = 4.0
-PLACES = ("round", "shelf", "settings")
 
 
 class Tab(SmallButton):
@@ -29,18 +30,34 @@ class Tabs(BoxLayout):
     """The places, each as wide as its name needs, the rest shared out evenly."""
 
     here = StringProperty("")
+    edge = NumericProperty(0)
     __events__ = ("on_place",)
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
+        for place in ON_BAR:
+            tab = Tab(place=place.name, text=say(place.name), icon=place.name)
+            tab.bind(on_act=self._go)
+            self.add_widget(tab)
         self.fbind("width", self._share)
+        self.fbind("here", self._share)
+
+    def _go(self, tab: Tab) -> None:
+        self.dispatch("on_place", tab.place)
 
     def _share(self, *_: Any) -> None:
-        tabs = [child for child in self.children if isinstance(child, Tab)]
-        room = self.width - self.padding[0] - self.padding[2] - self.spacing * (len(tabs) - 1)
-        needs = {tab: text_size(tab.text, "BoxsideStrong", tab.least)[0] for tab in tabs}
+        """Give each tab the room of its word; where large type has no room for all, only the place that shows."""
+        tabs = self.children
+        gaps = self.spacing * (len(tabs) - 1)
+        words = {tab: text_size(say(tab.place), "BoxsideStrong", tab.least)[0] for tab in tabs}
+        is_tight = sum(words.values()) + gaps > self.width - 2 * self.edge
+        self.padding = [0 if is_tight else self.edge, 0]
+        room = self.width - 2 * self.padding[0] - gaps
+        needs = {tab: 0.0 if is_tight and tab.place != self.here else need for tab, need in words.items()}
         spare = max(0.0, room - sum(needs.values())) / max(1, len(tabs))
         for tab, need in needs.items():
+            tab.text = say(tab.place) if need else ""
+            tab.tone = "plain" if tab.place == self.here else "quiet"
             tab.width = need + spare
 
     def on_place(self, place: str) -> None:
@@ -109,4 +126,4 @@ class Bar(BoxLayout):
 
 load_kv(__file__)
 
-__all__ = ["PLACES", "UNDO_S", "Bar", "Tab", "Tabs", "Toast"]
+__all__ = ["UNDO_S", "Bar", "Tab", "Tabs", "Toast"]

@@ -6,7 +6,7 @@ from itertools import groupby
 from typing import Any
 
 from kivy.clock import Clock
-from kivy.properties import ListProperty, ObjectProperty
+from kivy.properties import ListProperty, ObjectProperty, StringProperty
 
 from boxside.core.values.event import Json
 from boxside.core.values.views import SettingRow, SettingsView
@@ -25,6 +25,7 @@ class SettingsScreen(Page):
 
     view = ObjectProperty(None, allownone=True)
     data = ListProperty([])
+    back_to = StringProperty("more")
 
     def __init__(self, **kwargs: Any) -> None:
         self._remeasure = Clock.create_trigger(self._lay)

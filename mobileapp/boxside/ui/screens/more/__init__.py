@@ -1,0 +1,1 @@
+"""More: the places that have no button on the bar."""

@@ -1,0 +1,1 @@
+"""Season: what happened, in pictures and numbers."""
