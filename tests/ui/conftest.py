@@ -13,6 +13,7 @@ import pytest
 
 INSTALL = "apt-get install -y --no-install-recommends libgl1 libegl1"
 SIZE = (360, 780)
+MUST_RUN = "BOXSIDE_SCREENS_MUST_RUN"
 
 
 def missing_library() -> str:
@@ -26,8 +27,10 @@ def missing_library() -> str:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Skip what needs a window where there can be none."""
+    """Skip what needs a window where there can be none; fail instead where `BOXSIDE_SCREENS_MUST_RUN` is set."""
     missing = missing_library()
+    if missing and os.environ.get(MUST_RUN):
+        raise pytest.UsageError(f"{MUST_RUN} is set, but {missing} is missing: {INSTALL}")
     if missing:
         reason = pytest.mark.skip(reason=f"{missing} is missing: {INSTALL}")
         for item in items:

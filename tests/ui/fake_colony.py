@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from boxside.core.values.errors import StoreError
+from boxside.core.values.errors import EntryError, StoreError
 from boxside.core.values.event import Draft
+from boxside.core.values.season import Group
 from boxside.core.values.views import (
     Act,
     BoxView,
@@ -30,7 +31,7 @@ N = Field("n", FieldType.INTEGER, "How many", minimum=1, maximum=500, default=1,
 CAUSE = Field(
     "cause", FieldType.CHOICE, "Cause", choices=("unknown", "failed_moult", "mould", "drowned", "dried_out", "age")
 )
-TO = Field("to", FieldType.BOX, "Into which box", required=True)
+TO = Field("from_box", FieldType.BOX, "From box", required=True)
 NOTE = Field("text", FieldType.TEXT, "Note", required=True)
 TEMPERATURE = Field("now_c", FieldType.NUMBER, "Now", unit="°C", minimum=-20, maximum=60, required=True)
 
@@ -47,7 +48,6 @@ MORE = (
     Act("Aired", "air", kind="aired"),
     Act("Fresh lining", "renew", kind="substrate_renewed"),
     Act("Cleaned", "clean", kind="cleaned"),
-    Act("Transfer", "transfer", kind="transfer", asks=(TO, N)),
 )
 SIGNS = (
     Act("All well", "look", kind="looked"),
@@ -64,6 +64,10 @@ ALL_ACTS = (
     FED, *MORE, *SIGNS, COUNT,
     Act("Temperature", "temperature", kind="temperature", asks=(TEMPERATURE,)),
     Act("Note", "note", kind="note", asks=(NOTE,)),
+    Act("Introduced", "pair", kind="introduced", asks=(TO, N)),
+    Act("Moulted", "moult", kind="moulted"), Act("Prepupa", "prepupa", kind="prepupa"),
+    Act("Pupated", "pupa", kind="pupated"), Act("Emerged", "adult", kind="emerged"),
+    Act("Hatched", "hatch", kind="hatched"), Act("Empty", "empty", kind="confirmed_empty"),
 )  # fmt: skip
 CAUTION = "Snails can carry parasites: gloves on, wash your hands afterwards."
 WHY = (
@@ -106,12 +110,25 @@ class Photos:
 
 
 @dataclass
+class Clock:
+    """Stands still, on 25 November 2026, 20:00 UTC."""
+
+    at_ms: int = 1_795_636_800_000
+
+    def now_ms(self) -> int:
+        return self.at_ms
+
+
+@dataclass
 class Device:
-    """The parts of the device that screens use."""
+    """The parts of the device that screens use; `name` is not that of a desktop, which asks for its nudges."""
 
     haptics: Haptics = field(default_factory=Haptics)
     light: Light = field(default_factory=Light)
     photos: Photos = field(default_factory=Photos)
+    clock: Clock = field(default_factory=Clock)
+    data_dir: str = "/data/boxside"
+    name: str = "fake"
 
 
 @dataclass
@@ -141,11 +158,25 @@ class Services:
     is_new: bool = False
     fail_next: str = ""
     history: list[HistoryRow] = field(default_factory=list)
+    groups: tuple[Group, ...] = ()
+    asked: list[tuple[str, Any]] = field(default_factory=list)
+    moved_to_ms: list[int | None] = field(default_factory=list)
+
+    @property
+    def clock(self) -> Clock:
+        return self.device.clock
+
+    def calls(self, name: str) -> list[Any]:
+        """Return what an action was given, call by call."""
+        return [given for called, given in self.asked if called == name]
 
 
 SETTINGS: dict[str, Any] = {
     "theme": "day", "nudge_minute": 1140, "language": "en", "keep_awake": "yes", "latitude_deg": 51, "keeper": "K.",
 }  # fmt: skip
+
+
+LARVAE = Group("34 larvae, instar 3, of Alder 2026", 34, "c1", "Alder 2026", "larva", 3)
 
 
 def colony(n: int = 5, **values: Any) -> Services:
@@ -158,7 +189,7 @@ def colony(n: int = 5, **values: Any) -> Services:
         "1 female, glowing since Tuesday",
     )
     boxes = [Box(f"id{i}", f"B{i:02d}", whos[i % 5], is_due=i <= 3) for i in range(1, n + 1)]
-    made = Services(boxes=boxes, **values)
+    made = Services(boxes=boxes, **{"groups": (LARVAE,), **values})
     made.history = [
         HistoryRow(
             f"e{i}",
@@ -202,11 +233,18 @@ def round_view(services: Services, passed: tuple[str, ...] = (), box_id: str = "
     return RoundView("", "", "Nothing is due", "", "The next box is B04, on Thursday 26 November.")
 
 
-def log_event(services: Services, draft: Draft, passed: tuple[str, ...] = ()) -> Saved:
-    """Keep a draft; feeding finishes a box."""
+def fail_if_told(services: Services) -> None:
+    """Fail once where a test has said so; a message that speaks of correcting is a refusal."""
     if services.fail_next:
         message, services.fail_next = services.fail_next, ""
-        raise StoreError(message)
+        raise (EntryError if "correction" in message else StoreError)(message)
+
+
+def log_event(services: Services, draft: Draft, passed: tuple[str, ...] = (), as_correction: bool = False) -> Saved:
+    """Keep a draft; feeding finishes a box."""
+    fail_if_told(services)
+    if as_correction:
+        services.asked.append(("corrected", draft))
     services.drafts.append(draft)
     box = next(b for b in services.boxes if b.box_id == draft.subject_id)
     box.is_due = box.is_due and draft.kind != "fed"
@@ -231,6 +269,7 @@ def void_event(services: Services, event_id: str, passed: tuple[str, ...] = ()) 
 def correct_event(services: Services, event_id: str, fields: Any, at_ms: Any = None, note: Any = None) -> Saved:
     """Remember a correction."""
     services.corrected.append((event_id, dict(fields)))
+    services.moved_to_ms.append(at_ms)
     return Saved("c1", Undo("c1", "Corrected"), None)
 
 
@@ -346,4 +385,4 @@ NAMES = (
 )  # fmt: skip
 ACTIONS: dict[str, Any] = {name: globals()[name] for name in NAMES}
 
-__all__ = ["ACTIONS", "Notice", "Services", "colony"]
+__all__ = ["ACTIONS", "LARVAE", "Notice", "Services", "colony", "fail_if_told"]

@@ -1,25 +1,24 @@
-"""Every state of every screen that a person can meet, by name: drawn by `look.py`, walked by `audit.py`."""
+"""Every state of every screen that a person can meet, by name: drawn by `render_all.py`, walked by `audit.py`."""
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from pathlib import Path
 from typing import Any
 
 from kivy.app import App
-from kivy.base import EventLoop
 from kivy.clock import Clock
 from kivy.core.window import Window
 
 from boxside.app.desk import InlineDesk
 from boxside.app.frame import BoxsideApp
 from boxside.app.pictures import begin, frames
-from boxside.core.values.views import NewBox, Notice
+from boxside.core.values.season import Group
+from boxside.core.values.views import Act, NewBox, Notice
 from boxside.device.folders import bundled
 from boxside.ui.acts import Acts
-from tests.ui.fake_colony import ACTIONS, Services, colony
+from tests.ui.fake_colony import ACTIONS, LARVAE, Services, colony
+from tests.ui.fake_flows import FLOW_ACTIONS
 
 Scene = Callable[[Any], None]
 
@@ -28,7 +27,9 @@ Scene = Callable[[Any], None]
 def running(services: Services, theme: str = "day", desk: Any = None, **changed: Any) -> Iterator[Any]:
     """Run the real app on a colony and take it away afterwards."""
     services.theme = theme
-    app = BoxsideApp(services, bundled("assets"), desk or InlineDesk(services), Acts({**ACTIONS, **changed}))
+    app = BoxsideApp(
+        services, bundled("assets"), desk or InlineDesk(services), Acts({**ACTIONS, **FLOW_ACTIONS, **changed})
+    )
     with shown(app):
         yield app
 
@@ -140,6 +141,84 @@ def _find(page: str) -> Scene:
     return show
 
 
+GROUPS = (
+    LARVAE,
+    Group("3 adults, female, of Birch 2025", 3, "c2", "Birch 2025", "adult", sex="female"),
+    Group("12 eggs of a clutch with a rather long name", 12, "c3", "Clutch of the second female 2026", "egg"),
+    Group("2 pupae of Birch 2025", 2, "c2", "Birch 2025", "pupa"),
+)
+
+
+def _answer(app: Any, value: Any) -> None:
+    """Give the sheet that shows an answer."""
+    sheet = app.shell.sheet
+    if sheet is None:
+        raise LookupError("no sheet to answer")
+    if hasattr(sheet, "choose"):
+        sheet.choose(value)
+    else:
+        sheet.close()
+        sheet.then(value)
+
+
+def _flow(kind: str, *answers: Any, many: bool = False) -> Scene:
+    """Show what a flow asks after some answers."""
+
+    def show(app: Any) -> None:
+        if many:
+            app.services.groups = GROUPS
+        act = Act(kind.replace("_", " ").capitalize(), "stage", kind=kind)
+        _round(app).do_act(act, None)
+        for answer in answers:
+            _answer(app, answer)
+
+    return show
+
+
+def _refused(app: Any) -> None:
+    app.services.fail_next = (
+        "B01 holds 2 animals that this could mean (2 prepupae), 3 fewer than were entered. Nothing was saved. "
+        "Count the box first, enter the number that fits, or save it as a correction."
+    )
+    _flow("pupated", 5, "female")(app)
+
+
+def _photo(app: Any) -> None:
+    _box("now")(app)
+    app.shell.page.enlarge(app.services.photos[0])
+
+
+def _when(*answers: Any) -> Scene:
+    def show(app: Any) -> None:
+        _entry(app)
+        for answer in ("correct", "when", *answers):
+            _answer(app, answer)
+
+    return show
+
+
+def _season(at: int) -> Scene:
+    def show(app: Any) -> None:
+        app.shell.go("season")
+        app.shell.page.show_section(at % app.shell.page.n_sections)
+
+    return show
+
+
+def _season_end(app: Any) -> None:
+    _season(0)(app)
+    frames(4)
+    app.shell.page.ids.scroll.scroll_y = 0
+
+
+def _season_asks(name: str) -> Scene:
+    def show(app: Any) -> None:
+        app.shell.go("season")
+        getattr(app.shell.page, name)()
+
+    return show
+
+
 SCENES: dict[str, Scene] = {
     "round": lambda app: None,
     "round_empty": _empty_round,
@@ -170,6 +249,42 @@ SCENES: dict[str, Scene] = {
     "settings_end": _settings_end,
     "settings_minute": _setting("minute"),
     "settings_text": _setting("text"),
+    "more": lambda app: app.shell.go("more"),
+    "move": _flow("transfer"),
+    "move_n": _flow("transfer", "fresh"),
+    "move_used": _flow("transfer", "used"),
+    "move_which": _flow("transfer", "fresh", many=True),
+    "move_split": _flow("transfer", "split", "fresh"),
+    "move_split_again": _flow("transfer", "split", "fresh", 12),
+    "move_grade": _flow("transfer", "grade", "small", "fresh", 12),
+    "move_done": _flow("transfer", "fresh", "all"),
+    "move_left": _flow("transfer", "fresh", "number", 32),
+    "count_lost": _flow("count", 29, True),
+    "count_partly": _flow("count", 29, False),
+    "empty": _flow("confirmed_empty"),
+    "stage_n": _flow("prepupa"),
+    "stage_hatched": _flow("hatched", many=True),
+    "stage_instar": _flow("moulted", None),
+    "stage_sex": _flow("pupated", 1),
+    "stage_cohort": _flow("pupated", many=True),
+    "refused": _refused,
+    "clutch_sure": _flow("laid", 60, many=True),
+    "clutch_which": _flow("laid", 60, "counted", many=True),
+    "mark_which": _flow("marked", many=True),
+    "mark": _flow("marked"),
+    "blend": _flow("blended", many=True),
+    "photo": _photo,
+    "when": _when(),
+    "when_day": _when(0),
+    "when_hour": _when(0, 1),
+    "season": _season(0),
+    "season_end": _season_end,
+    "season_last": _season(-1),
+    "season_choose": _season_asks("choose"),
+    "season_which": _season_asks("_choose_season"),
+    "season_cohort": _season_asks("_choose_cohort"),
+    "season_section": _season_asks("choose_section"),
+    "season_exported": _season_asks("export"),
 }
 NEW = ("start",)
 
@@ -203,15 +318,4 @@ def stage() -> Iterator[Stage]:
         yield Stage(app)
 
 
-def draw_scenes(folder: Path, theme: str, names: list[str]) -> None:
-    """Draw scenes in one theme."""
-    warnings.simplefilter("ignore")
-    with stage() as on_stage:
-        for name in names or list(SCENES):
-            on_stage.show(name, theme)
-            EventLoop.idle()
-            path = folder / f"{theme}-{name}.png"
-            Path(Window.screenshot(name=str(path))).replace(path)
-
-
-__all__ = ["SCENES", "Stage", "draw_scenes", "running", "shown", "stage"]
+__all__ = ["SCENES", "Stage", "running", "shown", "stage"]

@@ -14,13 +14,15 @@ from kivy.properties import NumericProperty, ObjectProperty
 
 from boxside.app.chooser import PhotoChooser
 from boxside.app.desk import Desk
-from boxside.core.values.views import StartView
+from boxside.core.values.views import Notice, NudgeView, StartView
 from boxside.ui.acts import Acts
 from boxside.ui.kv import register_fonts
 from boxside.ui.theme import Theme
 from boxside.ui.words import say
 
 log = logging.getLogger("boxside.app")
+
+NUDGE_S = 60.0
 
 
 def on_ui_thread(call: Callable[[], None]) -> None:
@@ -45,6 +47,8 @@ class BoxsideApp(App):
         self.acts = acts or Acts()
         self.wanted_theme = theme
         self.keeps_awake = True
+        self._nudging: Any = None
+        self._is_nudge_told = False
         self.theme = Theme(theme or "day")
         self.title = "Boxside"
         self.icon = str(assets / "icon.png")
@@ -84,6 +88,23 @@ class BoxsideApp(App):
         self.services.device.light.keep_awake(self.keeps_awake)
         self.shell.go("start" if view.is_new else "round")
         self.shell.tell(view.notice)
+        if self.services.device.name == "desktop":
+            # A phone is handed a plan; a desktop is nudged by the app itself, as long as it is open.
+            self._nudging = Clock.schedule_interval(self.ask_for_nudge, NUDGE_S)
+
+    def ask_for_nudge(self, *_: Any) -> None:
+        """Have today's nudge posted if its time has come; where that fails, say so once."""
+        if self.shell.sheet is None:
+            self.shell.ask("nudge_if_time", then=self._nudged, failed=self._tell_nudge)
+
+    def _nudged(self, view: NudgeView | None) -> None:
+        if view is not None and view.notice is not None:
+            self._tell_nudge(view.notice)
+
+    def _tell_nudge(self, notice: Notice) -> None:
+        if not self._is_nudge_told:
+            self._is_nudge_told = True
+            self.shell.tell(notice)
 
     def use_theme(self, name: str) -> None:
         """Change all colours at once."""
@@ -102,6 +123,8 @@ class BoxsideApp(App):
 
     def on_stop(self) -> None:
         """Finish what was asked for, then let go."""
+        if self._nudging is not None:
+            self._nudging.cancel()
         self.shell.close()
         self.desk.close()
 

@@ -14,6 +14,7 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
 from boxside.core.values.errors import BoxsideError
+from boxside.core.values.season import Flow
 from boxside.core.values.views import Notice, Saved
 from boxside.ui.acts import Acts, choose_photo
 from boxside.ui.kv import load_kv
@@ -152,14 +153,17 @@ class Shell(FloatLayout):
 
         self.open_code(title, say("find"), look, hint=say("find_hint"))
 
-    def show(self, notice: Notice | None, again: Callable[[], None] | None = None, out: str = "") -> None:
-        """Show a notice, if there is one, with a second try where `again` is given."""
+    def show(
+        self, notice: Notice | None, again: Callable[[], None] | None = None, out: str = "", other: str = "",
+        then_other: Callable[[], None] | None = None,
+    ) -> None:  # fmt: skip
+        """Show a notice, if there is one, with a second try where `again` is given, or with another way on."""
         if notice is None:
             return
         self.open_sheet(
             NoticeSheet(
                 what=notice.what, safe=notice.safe, do=notice.do, bad=notice.bad, out=out,
-                again=say("try_again") if again else "", then=again,
+                again=say("try_again") if again else "", then=again, other=other, then_other=then_other,
             )
         )  # fmt: skip
 
@@ -194,8 +198,10 @@ class Shell(FloatLayout):
         """Tell a notice: in the bar if that suffices, on a sheet if something is to be known or done."""
         if notice is not None and (notice.bad or notice.safe or notice.do):
             self.show(notice)
-        elif notice is not None:
+        elif notice is not None and self.bar.has_room(notice.what):
             self.bar.say(notice.what, None)
+        else:
+            self.show(notice)
 
     def saved(self, saved: Saved, then: Callable[[Saved], None]) -> None:
         """Confirm a save: by touch, by a toast with its undo, then let `then` show what came of it."""
@@ -206,6 +212,18 @@ class Shell(FloatLayout):
         if saved.notice is not None and (undo is None or saved.notice.do):
             self.tell(saved.notice)
         then(saved)
+
+    def flow_saved(self, flow: Flow, then: Callable[[Saved], None]) -> Callable[[], None]:
+        """Confirm several entries made at once; returns what takes all of them back."""
+
+        def undo() -> None:
+            self.ask("undo_flow", flow.events, then=lambda saved: self.saved(saved, then))
+
+        self.services.device.haptics.confirm()
+        if flow.saved.undo is not None:
+            self.bar.say(flow.saved.undo.label, undo)
+        then(flow.saved)
+        return undo
 
     def take_back(self, event_id: str, then: Callable[[Saved], None]) -> None:
         """Have an entry taken back."""

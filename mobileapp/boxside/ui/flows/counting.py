@@ -32,9 +32,7 @@ def show_count(stop: Stop, result: CountResult) -> None:
     if result.complete and result.unaccounted:
         key = "unaccounted" if result.unaccounted > 0 else "surplus"
         figures.append(say(key, n=abs(result.unaccounted)))
-    stop.show(
-        result.sentence, result.checks, lambda: shell.take_back(saved.event_id, stop.done), "\n".join(figures)
-    )
+    stop.show(result.sentence, result.checks, lambda: shell.take_back(saved.event_id, stop.done), "\n".join(figures))
 
 
 def confirm(stop: Stop) -> None:

@@ -13,9 +13,7 @@ from boxside.ui.words import say
 PICKS = ("died", "cannibalism", "failed_moult", "escaped", "given_away", "unhatched")
 
 
-def ask_group(
-    stop: Stop, groups: Sequence[Group], title: str, then: Callable[[Stop, dict[str, Json]], None]
-) -> None:
+def ask_group(stop: Stop, groups: Sequence[Group], title: str, then: Callable[[Stop, dict[str, Json]], None]) -> None:
     """Ask for the cohort, stage and sex of the animals meant, then go on with what selects them."""
     kinds: dict[tuple[str, str, str], list[Group]] = {}
     for group in groups:

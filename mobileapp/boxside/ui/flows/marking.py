@@ -28,8 +28,8 @@ def _ask_mark(stop: Stop, picked: dict[str, Any]) -> None:
         else:
             stop.shell.open_text(say("mark_words"), "", lambda text: _save(stop, picked, text))
 
-    items = [(say("mark_dot", colour=say(colour)),) * 2 + ("dot",) for colour in COLOURS]
-    items.append(("", say("mark_words"), "note"))
+    dots = [say("mark_dot", colour=say(colour)) for colour in COLOURS]
+    items = [*((dot, dot, "dot") for dot in dots), ("", say("mark_words"), "note")]
     stop.shell.open_choices(say("mark"), items, chosen, stop.title)
 
 

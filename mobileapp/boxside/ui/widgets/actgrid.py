@@ -173,7 +173,7 @@ class Fold(BoxLayout):
     is_open = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
-        self._kept: list[Any] = []
+        self._kept: list[Any] | None = None
         super().__init__(**kwargs)
 
     def on_kv_post(self, _: Any) -> None:
@@ -184,6 +184,8 @@ class Fold(BoxLayout):
         self._fold()
 
     def _fold(self) -> None:
+        if self._kept is None:
+            return
         self.clear_widgets()
         for widget in self._kept if self.is_open else ():
             self.add_widget(widget)

@@ -6,13 +6,15 @@ from collections.abc import Callable
 from typing import Any
 
 from kivy.clock import Clock
+from kivy.metrics import sp
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from boxside.ui.kv import load_kv
 from boxside.ui.places import ON_BAR
 from boxside.ui.widgets.button import SmallButton
-from boxside.ui.widgets.fitting import text_size
+from boxside.ui.widgets.fitting import fits, text_size
+from boxside.ui.widgets.text import LEAST_SP
 from boxside.ui.words import say
 
 UNDO_S = 10.0
@@ -69,7 +71,13 @@ class Toast(BoxLayout):
 
     text = StringProperty("")
     undo = ObjectProperty(None, allownone=True)
+    taken = NumericProperty(0)
     __events__ = ("on_away",)
+
+    def has_room(self, text: str) -> bool:
+        """Whether a text can be set beside the sign and the way to put it away."""
+        width = self.width - self.padding[0] - self.padding[2] - 3 * self.spacing - self.taken
+        return fits(text, "BoxsideStrong", (float(int(width)), float(int(self.height))), sp(LEAST_SP))
 
     def take_back(self) -> None:
         """Undo, once, and go away."""
@@ -103,6 +111,10 @@ class Bar(BoxLayout):
         self.ids.slot.clear_widgets()
         self.ids.slot.add_widget(part)
         self.is_toast = part is self._toast
+
+    def has_room(self, text: str) -> bool:
+        """Whether a text without an undo can be set in the bar without cutting a word."""
+        return self._toast.has_room(text)
 
     def say(self, text: str, undo: Callable[[], None] | None) -> None:
         """Show a toast, for ten seconds with an undo, for four without; a newer one takes its place."""

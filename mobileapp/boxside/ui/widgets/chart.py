@@ -85,7 +85,7 @@ class ChartView(Press):
         self._move.xy = self.pos
         self.tell(None)
         if self.chart is None or min(self.size) < 1:
-            self.drawing = None
+            self.drawing, self.left_out = None, []
             return
         laid_out = (self.chart, self.width, self.height, sp(1))
         if self.drawing is None or self._laid_out != laid_out:

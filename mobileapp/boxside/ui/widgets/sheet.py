@@ -12,6 +12,7 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.gridlayout import GridLayout
 
 from boxside.ui.kv import load_kv
+from boxside.ui.widgets.actgrid import Fold, PagedText  # noqa: F401  used by the kv file
 from boxside.ui.widgets.button import BigButton, LineButton, SmallButton
 from boxside.ui.widgets.fitting import text_size, widest_word
 from boxside.ui.widgets.keypad import Keypad  # noqa: F401  used by the kv file
@@ -151,7 +152,7 @@ class ChoiceGrid(GridLayout):
 
     def _add(self, button: Any, item: Choice, most: float) -> None:
         value, button.text, button.icon = item
-        button.chosen, button.most = value == self.chosen, most
+        button.chosen, button.most = self.chosen is not None and value == self.chosen, most
         button.fbind("on_act", self._choose, value)
         self.add_widget(button)
 
@@ -181,7 +182,10 @@ class ChoiceSheet(Sheet):
 
 
 class NumberSheet(Sheet):
-    """One number, by stepper, from which one can switch to the keypad, or by keypad, where blank means to skip."""
+    """One number, by stepper, from which one can switch to the keypad, or by keypad, where blank means to skip.
+
+    `blank` are the words for that, where they are not simply to skip: that all are meant, for example.
+    """
 
     value = NumericProperty(1)
     minimum = NumericProperty(0)
@@ -191,6 +195,7 @@ class NumberSheet(Sheet):
     by_keypad = BooleanProperty(False)
     whole = BooleanProperty(True)
     can_skip = BooleanProperty(False)
+    blank = StringProperty("")
     typed = StringProperty("")
     ok = StringProperty("")
     problem = StringProperty("")
@@ -214,7 +219,7 @@ class NumberSheet(Sheet):
 
     def _tell(self, *_: Any) -> None:
         is_blank = self.by_keypad and self.can_skip and not self._pad.value.strip(".")
-        self.ok = say("skip" if is_blank else "ok")
+        self.ok = (self.blank or say("skip")) if is_blank else say("ok")
 
     def answer(self) -> float | None:
         """Return the number as it stands, None where there is none."""
@@ -283,14 +288,63 @@ class NoticeSheet(Sheet):
     bad = BooleanProperty(False)
     again = StringProperty("")
     then = ObjectProperty(None, allownone=True)
+    other = StringProperty("")
+    then_other = ObjectProperty(None, allownone=True)
 
-    def retry(self) -> None:
-        """Close and do what `then` does."""
+    def go_on(self, then: Callable[[], None] | None) -> None:
+        """Close, then do what is to be done."""
         self.close()
-        if self.then is not None:
-            self.then()
+        if then is not None:
+            then()
+
+
+class Checks(BoxLayout):
+    """Where to look, one place a line."""
+
+    places = ListProperty([])
+
+    def on_places(self, *_: Any) -> None:
+        self.clear_widgets()
+        for place in self.places:
+            self.add_widget(CheckLine(text=place))
+
+
+class CheckLine(BoxLayout):
+    """One place to look."""
+
+    text = StringProperty("")
+
+
+class ResultSheet(Sheet):
+    """What came of an entry, in one sentence, in figures, and in what to check; two ways on, or three."""
+
+    sentence = StringProperty("")
+    figures = StringProperty("")
+    checks = ListProperty([])
+    no = StringProperty("")
+    no_icon = StringProperty("undo")
+    then_no = ObjectProperty(None, allownone=True)
+    yes = StringProperty("")
+    yes_icon = StringProperty("check")
+    then_yes = ObjectProperty(None, allownone=True)
+
+    def go_on(self, then: Callable[[], None] | None) -> None:
+        """Close, then do what is to be done."""
+        self.close()
+        if then is not None:
+            then()
 
 
 load_kv(__file__)
 
-__all__ = ["Choice", "ChoiceGrid", "ChoiceSheet", "CodeSheet", "NoticeSheet", "NumberSheet", "Sheet", "TextSheet"]
+__all__ = [
+    "Choice",
+    "ChoiceGrid",
+    "ChoiceSheet",
+    "CodeSheet",
+    "NoticeSheet",
+    "NumberSheet",
+    "ResultSheet",
+    "Sheet",
+    "TextSheet",
+]

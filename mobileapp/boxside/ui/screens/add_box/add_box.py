@@ -9,8 +9,8 @@ from kivy.properties import ListProperty, ObjectProperty, StringProperty
 
 from boxside.core.values.views import NewBox, NewBoxView, Notice, Saved
 from boxside.ui.entering import FEEDS, Entering, named, said_fed
+from boxside.ui.keeping import not_saved
 from boxside.ui.kv import load_kv
-from boxside.ui.logging_acts import not_saved
 from boxside.ui.shell import Page
 from boxside.ui.widgets.sheet import ChoiceGrid  # noqa: F401  used by the kv file
 from boxside.ui.words import say

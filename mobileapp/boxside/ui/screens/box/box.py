@@ -9,19 +9,23 @@ from kivy.clock import Clock
 from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, StringProperty
 
 from boxside.core.values.event import Json
+from boxside.core.values.season import StageView, TransferView
 from boxside.core.values.views import Act, BoxView, HistoryRow, Saved
 from boxside.ui.asking import Answers, Asking, can_ask, said_value
+from boxside.ui.flows import flow_acts
 from boxside.ui.kv import load_kv
 from boxside.ui.logging_acts import Logging
+from boxside.ui.moments import Moment, ask_moment
 from boxside.ui.shell import Page
 from boxside.ui.widgets.pages import RowsView, Scroll, Turner  # noqa: F401  used by the kv file
-from boxside.ui.widgets.photo import Photos
+from boxside.ui.widgets.photo import Photos, PhotoSheet
 from boxside.ui.widgets.rows import RowData, head, paragraph, row, rows_width
 from boxside.ui.widgets.sheet import ChoiceGrid  # noqa: F401  used by the kv file
 from boxside.ui.words import say
 
 PAGE = 30
 PARTS = ("now", "log", "past")
+TRANSFER, CHECK = "transfer", "check_old_box"
 
 
 class BoxScreen(Page):
@@ -33,16 +37,21 @@ class BoxScreen(Page):
     who = StringProperty("")
     acts = ListProperty([])
     data = ListProperty([])
+    checks = ListProperty([])
     is_list = BooleanProperty(True)
+    can_transfer = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
         self._box_id = ""
         self._limit = PAGE
+        self._offered: list[Act] = []
         self._remeasure = Clock.create_trigger(self._lay)
         super().__init__(**kwargs)
         self.logging = Logging(self.shell, self.take)
 
     def on_kv_post(self, _: Any) -> None:
+        # The rows are measured for a width that they get only once they show.
+        self.ids.rows.fbind("width", self._remeasure)
         # Held here, since `ids` holds weakly and only one of the two is in the tree.
         self._parts = {True: self.ids.listed.__self__, False: self.ids.grid_part.__self__}
         self._show_part()
@@ -53,13 +62,34 @@ class BoxScreen(Page):
         self.refresh()
 
     def refresh(self) -> None:
-        """Fetch what is shown anew."""
+        """Fetch what is shown anew: the box, who can be told apart in it, and where to look if it is to be checked."""
         self.ask("box_view", self._box_id, self._limit, then=self.show)
+        self.ask("stage_view", self._box_id, then=self._offer)
 
     def show(self, view: BoxView) -> None:
         """Show a view."""
-        self.view, self.title, self.who = view, view.label, view.who
-        self.acts = [(act, act.label, act.icon) for act in view.acts]
+        self.view, self.title, self.who, self.checks = view, view.label, view.who, []
+        self._offered = []
+        self._show_acts()
+        self._lay()
+        if any(line.task == CHECK for line in view.due):
+            self.ask("transfer_view", view.box_id, then=self._show_checks)
+
+    def _offer(self, view: StageView) -> None:
+        if self.view is not None and view.box_id == self.view.box_id:
+            self._offered = list(flow_acts(view.groups))
+            self._show_acts()
+
+    def _show_acts(self) -> None:
+        """Show what can be logged: what a flow alone can log comes last; to transfer has a button of its own."""
+        own = {act.kind for act in self._offered}
+        known = [act for act in self.view.acts if not act.kind or act.kind not in own]
+        acts = [*known, *(act for act in self._offered if act.kind != TRANSFER)]
+        self.acts = [(act, act.label, act.icon) for act in acts]
+        self.can_transfer = TRANSFER in own
+
+    def _show_checks(self, view: TransferView) -> None:
+        self.checks = list(view.checks)
         self._lay()
 
     def take(self, _: Saved) -> None:
@@ -83,9 +113,6 @@ class BoxScreen(Page):
         self.ids.parts.clear_widgets()
         self.ids.parts.add_widget(self._parts[self.is_list])
 
-    def on_size(self, *_: Any) -> None:
-        self._remeasure()
-
     def _lay(self, *_: Any) -> None:
         if self.view is not None and self.is_list:
             self.data = self._now() if self.part == "now" else self._past()
@@ -98,10 +125,11 @@ class BoxScreen(Page):
         ]
         photos: list[RowData] = []
         if view.photos:
-            photos = [head(width, say("photos")), Photos.data(view.photos, width)]
+            photos = [head(width, say("photos")), Photos.data(view.photos, width, self.enlarge)]
         return [
             paragraph(width, view.who),
             *([head(width, say("when_due"))] if due else []), *due,
+            *([paragraph(width, check, icon="search") for check in self.checks]),
             *(paragraph(width, text, name) for name, text in view.facts),
             *photos,
             *(paragraph(width, text, icon="caution") for text in view.cautions),
@@ -140,7 +168,16 @@ class BoxScreen(Page):
         elif act.command == "later" and not act.asks:
             self.logging.put_off(self._box_id, tuple(line.task for line in self.view.due), "", button)
         else:
-            self.logging.act(act, self._box_id, "", button)
+            self.logging.act(act, self._box_id, "", button, self.title)
+
+    def transfer(self, button: Any) -> None:
+        """Move the animals of this box."""
+        self.do_act(Act(say("transfer"), "transfer", kind=TRANSFER), button)
+
+    def enlarge(self, source: str) -> None:
+        """Show one photograph as large as the window."""
+        sources = list(self.view.photos)
+        self.shell.open_sheet(PhotoSheet(sources=sources, at=sources.index(source)))
 
     # ---- history ----
 
@@ -156,30 +193,37 @@ class BoxScreen(Page):
 
     def correct(self, entry: HistoryRow) -> None:
         """Show the entry's fields and its note; each can be asked for again before the correction is saved."""
-        self._correct(entry, dict(entry.values), entry.note)
+        self._correct(entry, dict(entry.values), entry.note, None)
 
-    def _correct(self, entry: HistoryRow, values: dict[str, Json], note: str) -> None:
+    def _correct(self, entry: HistoryRow, values: dict[str, Json], note: str, moment: Moment | None) -> None:
         fields = [field for field in entry.fields if can_ask(field)]
         items: list[Any] = [(f, f"{f.label}: {said_value(values.get(f.name))}", "correct") for f in fields]
-        items += [("note", f"{say('note')}: {note or '–'}", "note"), ("save", say("save"), "save")]
+        items += [
+            ("when", f"{say('when')}: {moment.words if moment else entry.when}", "later"),
+            ("note", f"{say('note')}: {note or '–'}", "note"), ("save", say("save"), "save"),
+        ]  # fmt: skip
 
         def save() -> None:
-            kept = (entry.event_id, values, None, note)
+            kept = (entry.event_id, values, moment.at_ms if moment else None, note)
             self.ask("correct_event", *kept, then=lambda saved: self.shell.saved(saved, self.take))
 
         def chosen(part: Any) -> None:
             if part == "save":
                 save()
             elif part == "note":
-                self.shell.open_text(say("note"), note, lambda text: self._correct(entry, values, text))
+                self.shell.open_text(say("note"), note, lambda text: self._correct(entry, values, text, moment))
+            elif part == "when":
+                ask_moment(self.shell, lambda found: self._correct(entry, values, note, found))
             else:
-                again = partial(self._again, entry, values, note)
+                again = partial(self._again, entry, values, note, moment)
                 Asking(self.shell, entry.label, (part,), again, values).begin()
 
         self.shell.open_choices(say("correct"), items, chosen, f"{entry.label}, {entry.when}")
 
-    def _again(self, entry: HistoryRow, values: dict[str, Json], note: str, answers: Answers) -> None:
-        self._correct(entry, {**values, **answers}, note)
+    def _again(
+        self, entry: HistoryRow, values: dict[str, Json], note: str, moment: Moment | None, answers: Answers
+    ) -> None:
+        self._correct(entry, {**values, **answers}, note, moment)
 
     def take_back(self, entry: HistoryRow) -> None:
         """Take an entry back; it stays visible, struck out."""

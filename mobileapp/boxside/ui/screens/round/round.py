@@ -16,6 +16,7 @@ from boxside.ui.widgets.emblem import Emblem  # noqa: F401  used by the kv file
 from boxside.ui.words import say
 
 TICK_S = 0.9
+TRANSFER = "transfer"
 
 
 class RoundScreen(Page):
@@ -38,7 +39,7 @@ class RoundScreen(Page):
     def __init__(self, **kwargs: Any) -> None:
         self._leaving: Any = None
         super().__init__(**kwargs)
-        self.logging = Logging(self.shell, self.take)
+        self.logging = Logging(self.shell, self.take, lambda: tuple(self.passed))
 
     def enter(self, box_id: str = "", **_: Any) -> None:
         """Show that box, or the most pressing one that was not passed over."""
@@ -59,8 +60,15 @@ class RoundScreen(Page):
         self.is_late = any(line.late for line in view.due[:1])
         self.lines = "\n".join([view.why, *(f"{line.label}: {line.when}" for line in view.due[1:])]).strip()
         self.caution = "\n".join(view.cautions)
-        self.main, self.more = list(view.main), list(view.more)
+        self.main, self.more = list(view.main), self._more(view)
         self.ids.texts.rewind()
+
+    @staticmethod
+    def _more(view: RoundView) -> list[Act]:
+        """Return the smaller acts; a box can always be transferred."""
+        if not view.box_id or any(act.kind == TRANSFER for act in view.more):
+            return list(view.more)
+        return [*view.more, Act(say("transfer"), "transfer", kind=TRANSFER)]
 
     # ---- what can be done ----
 
@@ -71,7 +79,7 @@ class RoundScreen(Page):
         if command is not None:
             command(act, button)
         else:
-            self.logging.act(act, self.view.box_id, self.view.visit, button)
+            self.logging.act(act, self.view.box_id, self.view.visit, button, self.view.label)
 
     def _do_next(self, _: Act, __: Any) -> None:
         self.go_on()
@@ -82,7 +90,7 @@ class RoundScreen(Page):
 
     def _do_later(self, act: Act, button: Any) -> None:
         if act.asks:
-            self.logging.act(act, self.view.box_id, self.view.visit, button)
+            self.logging.act(act, self.view.box_id, self.view.visit, button, self.view.label)
             return
         tasks = tuple(line.task for line in self.view.due)
         self.logging.put_off(self.view.box_id, tasks, self.view.visit, button)
@@ -92,7 +100,7 @@ class RoundScreen(Page):
 
     def show_more(self) -> None:
         """Show the acts that did not find room in the row."""
-        items = [(act, act.label, act.icon) for act in self.view.more]
+        items = [(act, act.label, act.icon) for act in self.more]
         self.shell.open_choices(self.view.label, items, lambda act: self.do_act(act, None))
 
     def take(self, saved: Saved) -> None:
