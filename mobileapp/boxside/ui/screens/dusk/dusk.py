@@ -14,7 +14,7 @@ from boxside.core.values.views import Act, Saved
 from boxside.ui.keeping import Keeping
 from boxside.ui.kv import load_kv
 from boxside.ui.screens.dusk.asking_place import ask_place
-from boxside.ui.screens.dusk.evening_rows import evening_rows, facts_of, glow_act
+from boxside.ui.screens.dusk.evening_rows import airy, evening_rows, facts_of, glow_act
 from boxside.ui.screens.dusk.laying import lay
 from boxside.ui.screens.dusk.mating import bring, bring_to, males_for, part
 from boxside.ui.shell import Page
@@ -138,7 +138,7 @@ class DuskScreen(Page):
 
     def open(self, row: DuskRow) -> None:
         """Show one box."""
-        self.row, self.title, self.headline = row, row.label, row.headline
+        self.row, self.title, self.headline = row, row.label, airy(row.headline)
         self.is_alone = row.state == "alone"
         self.facts = facts_of(row)
         self.acts = self._acts(row)

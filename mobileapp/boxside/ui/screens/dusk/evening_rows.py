@@ -80,6 +80,11 @@ class FactList(BoxLayout):
             self.add_widget(Words(text=words))
 
 
+def airy(text: str) -> str:
+    """Return a text in which a span of times may be broken between them, for large type."""
+    return text.replace("–", " – ")
+
+
 def glow_act(row: DuskRow) -> Act:
     """Return the button that notes a glow, or its end."""
     return next(act for act in row.acts if act.kind in GLOWS)
@@ -117,11 +122,11 @@ def _box(width: float, one: DuskRow, screen: Any) -> RowData:
     top, room = theme.label * 1.5, float(int(width - 2 * theme.gap))
     high = sum(
         text_size(text, font, theme.text, room)[1] * LINE + theme.half
-        for text, font in ((one.headline, theme.font_strong), (detail, theme.font))
+        for text, font in ((airy(one.headline), theme.font_strong), (detail, theme.font))
     )
     return {
         "viewclass": "DuskBox", "mark": one.label, "icon": ICONS[one.state], "is_glowing": one.is_glowing,
-        "title": one.headline, "detail": detail, "item": one, "pick": screen.open,
+        "title": airy(one.headline), "detail": detail, "item": one, "pick": screen.open,
         "row_size": (None, max(theme.target, top + high + theme.gap)),
     }  # fmt: skip
 
@@ -149,7 +154,7 @@ def _acts(one: DuskRow, screen: Any) -> RowData:
 
 
 def facts_of(one: DuskRow) -> list[tuple[str, str]]:
-    """Return all there is to tell of a box, as (name, words)."""
+    """Return all there is to tell of a box beside its headline, as (name, words)."""
     facts = [("", one.who)]
     if one.males and one.females:
         facts.append((say("males"), "\n".join(male.text for male in one.males)))
@@ -158,9 +163,9 @@ def facts_of(one: DuskRow) -> list[tuple[str, str]]:
     if one.broods:
         facts.append((say("emerged"), "\n".join(brood.text for brood in one.broods)))
     if one.evenings:
-        said = [f"{span.on.day} {span.on:%b}: {span.text}" for span in one.evenings]
+        said = [f"{span.on.day} {span.on:%b}: {airy(span.text)}" for span in one.evenings]
         facts.append((say("evenings"), "\n".join(said)))
     return facts
 
 
-__all__ = ["DimGrid", "DuskActs", "DuskBox", "FactList", "evening_rows", "facts_of", "glow_act"]
+__all__ = ["DimGrid", "DuskActs", "DuskBox", "FactList", "airy", "evening_rows", "facts_of", "glow_act"]
