@@ -17,7 +17,12 @@ GLOW_WORM = (SPECIES / "lampyris_noctiluca.toml").read_text(encoding="utf-8")
 
 def test_shipped_species_then_each_is_whole_and_every_number_says_its_source() -> None:
     profiles = load_all_species(SPECIES)
-    assert set(profiles) == {"lampyris_noctiluca", "snail_eating_lampyrid", "earthworm_eating_lampyrid"}
+    assert set(profiles) == {
+        "earthworm_eating_lampyrid",
+        "lampyris_noctiluca",
+        "luciola_lateralis",
+        "snail_eating_lampyrid",
+    }
     for profile in profiles.values():
         for row in editable(profile):
             dated = re.search(r"\b(19|20)\d\d\b|year not (seen|given)", row.source)

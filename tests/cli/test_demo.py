@@ -50,11 +50,13 @@ def test_it_shows_the_round_a_feeding_the_nudges_and_the_season(
 
 
 def test_twice_the_same_day_is_twice_the_same(shell: Shell, demo: Answer, tmp_path: Path) -> None:
-    first = {path.name: path.read_bytes() for path in (tmp_path / "out" / "season").iterdir()}
+    season = tmp_path / "out" / "season"
+    first = {path: path.read_bytes() for path in season.rglob("*") if path.is_file()}
+    assert sum(path.suffix == ".png" for path in first) >= 8
     kept = shell.kept()
     again = shell.ok("demo", "--out", str(tmp_path / "out"))
     assert again.out == demo.out
-    assert {path.name: path.read_bytes() for path in (tmp_path / "out" / "season").iterdir()} == first
+    assert {path: path.read_bytes() for path in season.rglob("*") if path.is_file()} == first
     assert shell.kept() == kept
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from boxside.actions.context import today
+from boxside.actions.demo_climate import surroundings
 from boxside.actions.demo_story import Deed, story
 from boxside.actions.services import Services
 from boxside.actions.stamping import new_id, stamped
@@ -73,7 +74,7 @@ def fill(services: Services) -> int:
     visits: dict[tuple[str, int], str] = {}
     n = 0
     with saving(services.store) as log:
-        for deed in story(day):
+        for deed in (*surroundings(day), *story(day)):
             clock.at_ms = local_ms(deed.day, deed.minute, ZoneInfo(zone))
             if clock.at_ms > now_ms:
                 continue
@@ -96,6 +97,8 @@ def _draft(services: Services, deed: Deed, ids: dict[str, str], visits: dict[tup
             fields[key] = ids.setdefault(name, new_id(services, now_ms))
     if isinstance(parents := fields.get("parents"), list):
         fields["parents"] = [{**p, "cohort": ids[str(p["cohort"])]} for p in parents if isinstance(p, dict)]
-    subject = "colony" if deed.subject_type == "colony" else ids.setdefault(deed.subject, new_id(services, now_ms))
+    # The colony and a kind of prey are their own names; everything else has an id.
+    named = {"colony": "colony", "prey": deed.subject}.get(deed.subject_type, "")
+    subject = named or ids.setdefault(deed.subject, new_id(services, now_ms))
     visit = visits.setdefault((deed.subject, deed.day.toordinal()), new_id(services, now_ms))
     return Draft(deed.kind, deed.subject_type, subject, fields, at_ms=now_ms, visit=visit, note=deed.note)

@@ -43,7 +43,7 @@ def headcounts(services: Services, span: Span) -> Iterator[Row]:
             for line, column, n in _columns(source, target):
                 day.setdefault((line.box, line.cohort, line.stage), Counter())[column] += n
     present: Counter[tuple[str, str, Stage]] = Counter()
-    first = -math.inf if span.from_ms < -(1 << 50) else colony.day(span.from_ms)
+    first, _ = span.ordinals
     for day_of_year in sorted(changes):
         for key in sorted(changes[day_of_year]):
             said, before = changes[day_of_year][key], present[key]
@@ -154,9 +154,7 @@ def lifetable(services: Services, span: Span) -> Iterator[Row]:
 
 def _of_span(services: Services, span: Span) -> tuple[Colony, Sequence[str]]:
     colony = colony_of(services, span.to_ms)
-    first = 0 if span.from_ms < 0 else colony.day(span.from_ms)
-    last = date.max.toordinal() if span.to_ms > 1 << 50 else colony.day(span.to_ms - 1)
-    return colony, colony.cohorts(first, last)
+    return colony, colony.cohorts(*span.ordinals)
 
 
 def _known(value: float) -> float | None:

@@ -148,6 +148,29 @@ def cohorts(services: Services, span: Span) -> Iterator[Row]:
         )  # fmt: skip
 
 
+def temperatures(services: Services, span: Span) -> Iterator[Row]:
+    """Yield the standing temperatures of areas and boxes."""
+    names = {area.id: area.shown for area in reading.entities(services.store, "area")} | _codes(services)
+    for event in _standing(services, span, "temperature"):
+        said = event.fields
+        where = (event.subject_type, event.subject_id, names.get(event.subject_id))
+        yield (*_moment(event), *where, said.get("now_c"), said.get("min_c"), said.get("max_c"))
+
+
+def prey(services: Services, span: Span) -> Iterator[Row]:
+    """Yield what was counted of the prey and added to it."""
+    for event in _standing(services, span, "prey_stock"):
+        said = event.fields
+        yield (
+            *_moment(event), said.get("prey"), said.get("batch"), said.get("n"), said.get("added"),
+            said.get("size_mm"), said.get("origin"), said.get("quarantine_until"),
+        )  # fmt: skip
+
+
+def _moment(event: Event) -> Row:
+    return (event.id, iso_text(event.at_ms, event.offset_min), event.tz, _local_day(event))
+
+
 def line(services: Services, span: Span) -> Iterator[Row]:
     """Yield every cohort of the line; it follows from the whole log, whatever the span."""
     for row in line_view(services).cohorts:
@@ -167,6 +190,8 @@ ROWS: dict[str, Callable[[Services, Span], Iterator[Row]]] = {
     "counts": counts,
     "movements": movements,
     "opening": opening,
+    "temperatures": temperatures,
+    "prey": prey,
     "line": line,
     "headcounts": headcounts,
     "transfers": transfers,

@@ -14,10 +14,17 @@ _FIRST_MS, _LAST_MS = -(1 << 53), 1 << 53
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """From an instant up to, not including, another; milliseconds UTC."""
+    """From an instant up to, not including, another, in milliseconds UTC; the days that it holds, if it has ends."""
 
     from_ms: int
     to_ms: int
+    from_day: date | None = None
+    to_day: date | None = None
+
+    @property
+    def ordinals(self) -> tuple[int, int]:
+        """The first and last day as ordinals; those of the calendar where an end is open."""
+        return (self.from_day or date.min).toordinal(), (self.to_day or date.max).toordinal()
 
 
 def span_of(services: Services, from_day: date | None, to_day: date | None) -> Span:
@@ -27,4 +34,6 @@ def span_of(services: Services, from_day: date | None, to_day: date | None) -> S
     return Span(
         from_ms=local_ms(from_day, 0, zone) if from_day else _FIRST_MS,
         to_ms=local_ms(after, 0, zone) if after else _LAST_MS,
+        from_day=from_day,
+        to_day=to_day,
     )

@@ -7,12 +7,15 @@ from pathlib import Path
 from typing import TypeVar
 
 from boxside.catalog.reading import Table, read_toml
+from boxside.core.values.forecast import ThermalNeed
 from boxside.core.values.profile import (
     REQUIRED_QUANTITIES,
     REQUIRED_RANGES,
     REQUIRED_WINDOWS,
     Band,
+    Breeding,
     Caution,
+    Helping,
     Prey,
     Profile,
     Quantity,
@@ -20,6 +23,7 @@ from boxside.core.values.profile import (
     Window,
     disorder,
 )
+from boxside.core.values.stages import Stage
 
 T = TypeVar("T", Window, Range, Quantity)
 
@@ -33,7 +37,9 @@ def load_species(path: Path) -> Profile:
         contradictory, and for a number without a source
     """
     file = read_toml(path)
-    file.allow("name", "scientific_name", "band", "window", "range", "quantity", "prey", "caution")
+    file.allow(
+        "name", "scientific_name", "band", "window", "range", "quantity", "prey", "caution", "helping", "thermal"
+    )
     bands = tuple(_band(table) for table in file.tables("band"))
     feeding = tuple(band.window_key for band in bands)
     profile = Profile(
@@ -46,6 +52,8 @@ def load_species(path: Path) -> Profile:
         bands=bands,
         prey=tuple(_prey(table) for table in file.tables("prey")),
         cautions=tuple(_caution(table) for table in file.tables("caution")),
+        helpings=tuple(_helping(table) for table in file.tables("helping")),
+        thermal=_thermal(file),
     )
     _check(file, profile)
     return profile
@@ -103,8 +111,60 @@ def _band(table: Table) -> Band:
 
 
 def _prey(table: Table) -> Prey:
-    table.allow("name", "label", "source", "caution")
-    return Prey(table.text("name"), table.text("label"), table.text("source"), table.text("caution", ""))
+    table.allow("name", "label", "source", "caution", "breeding")
+    breeding = _breeding(table.table("breeding")) if "breeding" in table.content else None
+    return Prey(table.text("name"), table.text("label"), table.text("source"), table.text("caution", ""), breeding)
+
+
+def _breeding(table: Table) -> Breeding:
+    table.allow("young_per_week", "survival_frac", "weeks_to_size", "source")
+    young, survival = _above(table, "young_per_week", 0), _above(table, "survival_frac", 0)
+    if survival > 1:
+        raise table.fault("survival_frac", "is a share: not above 1")
+    return Breeding(young, survival, _above(table, "weeks_to_size", 0), table.text("source"))
+
+
+def _helping(table: Table) -> Helping:
+    table.allow("first_instar", "low_mm", "high_mm", "per_larva", "source")
+    low, high = _above(table, "low_mm", 0), _above(table, "high_mm", 0)
+    if low > high:
+        raise table.fault("low_mm", "is above high_mm")
+    return Helping(table.whole("first_instar"), low, high, _above(table, "per_larva", 0), table.text("source"))
+
+
+def _thermal(file: Table) -> dict[Stage, ThermalNeed]:
+    if "thermal" not in file.content:
+        return {}
+    group = file.table("thermal")
+    group.allow(*Stage)
+    return {Stage(key): _thermal_need(group.table(key)) for key in group.content}
+
+
+def _thermal_need(table: Table) -> ThermalNeed:
+    table.allow("t0_c", "k_dd", "t0_sd_c", "k_sd_dd", "correlation", "upper_c", "spread_frac", "source")
+    correlation = table.number("correlation")
+    if not -1 <= correlation <= 1:
+        raise table.fault("correlation", "must lie between -1 and 1")
+    t0_c = table.number("t0_c")
+    if t0_c < 0:
+        raise table.fault("t0_c", "a threshold below 0 °C has no meaning: leave the stage to its range of days")
+    return ThermalNeed(
+        t0_c=t0_c,
+        k_dd=_above(table, "k_dd", 0),
+        t0_sd_c=_above(table, "t0_sd_c", 0),
+        k_sd_dd=_above(table, "k_sd_dd", 0),
+        correlation=correlation,
+        upper_c=_above(table, "upper_c", t0_c) if "upper_c" in table.content else None,
+        spread_frac=_above(table, "spread_frac", 0),
+        source=table.text("source"),
+    )
+
+
+def _above(table: Table, name: str, least: float) -> float:
+    value = table.number(name)
+    if value <= least:
+        raise table.fault(name, f"must be above {least:g}")
+    return value
 
 
 def _caution(table: Table) -> Caution:
@@ -121,5 +181,8 @@ def _check(file: Table, profile: Profile) -> None:
     firsts = [band.first_instar for band in profile.bands]
     if firsts != sorted(set(firsts)):
         raise file.fault("band", "the bands must run from the youngest to the oldest")
+    sizes = [helping.first_instar for helping in profile.helpings]
+    if sizes != sorted(set(sizes)) or (sizes and sizes[0] != 1):
+        raise file.fault("helping", "the helpings must run from instar 1 on to the oldest")
     for reason in disorder(profile):
         raise file.fault("", reason)

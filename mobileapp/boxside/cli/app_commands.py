@@ -61,6 +61,7 @@ def _demo(context: Context) -> int:
     exported = export_season.export_season(services, out / "season")
     print(f"\nThe season as CSV: {exported.path}")
     print("\n".join(f"  {n:7,} {name}" for name, n in exported.rows))
+    print(f"  {len(exported.plots):7,} pictures in plots/")
     context.close()
     return _start_app(data, out)
 

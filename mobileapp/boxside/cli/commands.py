@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from boxside.cli import app_commands, box_commands, line_commands, log_commands
+from boxside.cli import ahead_commands, app_commands, box_commands, line_commands, log_commands
 from boxside.cli.options import Command
 
 COMMANDS: dict[str, Command] = {
@@ -12,6 +12,9 @@ COMMANDS: dict[str, Command] = {
     "add": box_commands.ADD,
     "season": box_commands.SEASON,
     "rebuild": box_commands.REBUILD,
+    "ahead": ahead_commands.AHEAD,
+    "away": ahead_commands.AWAY,
+    "temperatures": ahead_commands.TEMPERATURES,
     "line": line_commands.LINE,
     "pairings": line_commands.PAIRINGS,
     "dusk": line_commands.DUSK,

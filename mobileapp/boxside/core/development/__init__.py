@@ -20,6 +20,7 @@ from boxside.core.development.humidity import (
     saturation_hpa,
 )
 from boxside.core.development.light import LampHours, LightDay, Span, light_day
+from boxside.core.development.many import Asked, expected_dates
 from boxside.core.development.need import Need, learned_need, prior_need
 from boxside.core.development.rate_curve import (
     RateCurve,
@@ -33,6 +34,7 @@ from boxside.core.development.simulate import Started
 from boxside.core.development.sun import Crossing, HeightTimes, SunDay, height_times, sun_day
 
 __all__ = [
+    "Asked",
     "Averaging",
     "Climate",
     "Crossing",
@@ -59,6 +61,7 @@ __all__ = [
     "double_sine",
     "double_triangle",
     "expected_date",
+    "expected_dates",
     "fill_gaps",
     "fit_climate",
     "height_times",

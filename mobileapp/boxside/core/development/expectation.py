@@ -63,22 +63,49 @@ def expected_date(
     -----
     Looks 400 days beyond `as_of`. The distribution is that of one clutch; single animals differ more.
     """
+    check_started(started, as_of)
+    past_days = (as_of - started.from_on).days + 1
+    starts = draw_starts(started, n_draws, rng)
+    t0, wanted = need.draw(n_draws, rng)
+    paths = _paths(need, climate, started.from_on, past_days + HORIZON_DAYS, n_draws, rng)
+    done = completion_days(cumulated(need, t0, paths, starts, wanted), wanted)
+    return forecast_of(what, done, started.from_on, past_days, reasons_of(started, need, climate, as_of))
+
+
+def check_started(started: Started, as_of: date) -> None:
+    """Refuse a stage that begins after the last look or has lasted over three years (EntryError)."""
     past_days = (as_of - started.from_on).days + 1
     if past_days < 1 or past_days > 1100:
         raise EntryError(
             "A stage must have begun by the day of the last look, and within three years. Correct its dates."
         )
-    starts = draw_starts(started, n_draws, rng)
-    t0, wanted = need.draw(n_draws, rng)
-    paths = _paths(need, climate, started.from_on, past_days + HORIZON_DAYS, n_draws, rng)
-    done = completion_days(cumulated(need, t0, paths, starts, wanted), wanted)
+
+
+def forecast_of(
+    what: str,
+    done: Floats,
+    from_on: date,
+    past_days: int,
+    reasons: tuple[Reason, ...],
+    with_chances: bool = True,
+) -> Forecast:
+    """Return the forecast that many futures speak for.
+
+    Parameters
+    ----------
+    what : the event in the keeper's words
+    done : (n,) the day, counted from `from_on`, on which each future is done; infinite for none
+    from_on : the first day of the stage
+    past_days : futures done before this day are ruled out: somebody looked
+    reasons : what the futures rest on
+    with_chances : whether to give the chance by each day
+    """
     open_still = done[done >= past_days]
-    reasons = _reasons(started, need, climate, as_of)
-    if open_still.size < max(_OVERDUE_FRAC * n_draws, 5):
-        share = 1 - open_still.size / n_draws
+    if open_still.size < max(_OVERDUE_FRAC * done.size, 5):
+        share = 1 - open_still.size / done.size
         reasons += (Reason("overdue", None, 0, _OVERDUE.format(share=100 * share)),)
         return Forecast(what, Outlook.OVERDUE, None, None, None, (), reasons)
-    return _summed_up(what, open_still, started.from_on, past_days, reasons)
+    return _summed_up(what, open_still, from_on, past_days if with_chances else None, reasons)
 
 
 _OVERDUE = (
@@ -95,7 +122,7 @@ def _paths(need: Need, climate: Climate, first_on: date, span: int, n: int, rng:
     return temperature_paths(climate, first_on, span, n, rng)
 
 
-def _summed_up(what: str, done: Floats, from_on: date, past_days: int, reasons: tuple[Reason, ...]) -> Forecast:
+def _summed_up(what: str, done: Floats, from_on: date, past_days: int | None, reasons: tuple[Reason, ...]) -> Forecast:
     days, counts = np.unique(done, return_counts=True)
     # Whole days: a day counts as reached at the middle of its own share, which is right on average.
     middles = (np.cumsum(counts) - counts / 2) / done.size
@@ -108,7 +135,8 @@ def _summed_up(what: str, done: Floats, from_on: date, past_days: int, reasons: 
     if middle is None:
         stalled = Reason("stalled", None, 0, _STALLED.format(days=HORIZON_DAYS))
         return Forecast(what, Outlook.STALLED, low, None, None, (), (*reasons, stalled))
-    return Forecast(what, Outlook.EXPECTED, low, middle, high, _chances(done, from_on, past_days), reasons)
+    chances = () if past_days is None else _chances(done, from_on, past_days)
+    return Forecast(what, Outlook.EXPECTED, low, middle, high, chances, reasons)
 
 
 def _day(day: float, from_on: date) -> date | None:
@@ -124,7 +152,8 @@ def _chances(done: Floats, from_on: date, first: int) -> tuple[Chance, ...]:
     )
 
 
-def _reasons(started: Started, need: Need, climate: Climate, as_of: date) -> tuple[Reason, ...]:
+def reasons_of(started: Started, need: Need, climate: Climate, as_of: date) -> tuple[Reason, ...]:
+    """Return what a forecast rests on: when it began, what it needs, and which temperatures are taken."""
     said = [_start_reason(started), _need_reason(need)]
     if need.n_left_out:
         text = f"{need.n_left_out} own intervals have no temperatures and were left out."

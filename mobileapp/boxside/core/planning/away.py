@@ -111,8 +111,9 @@ def away_plan(chores: Sequence[Chore], leave_on: date, back_on: date) -> AwayPla
     """
     _check(chores, leave_on, back_on)
     now = [_Open(chore, chore.due.earliest, chore.due.latest) for chore in chores]
-    before = [turn for turn in now if turn.gains(leave_on) and turn.latest < back_on]
-    turns = [turn.after(leave_on) if turn in before else turn for turn in now]
+    wanted = [turn.gains(leave_on) and turn.latest < back_on for turn in now]
+    before = [turn for turn, first in zip(now, wanted, strict=True) if first]
+    turns = [turn.after(leave_on) if first else turn for turn, first in zip(now, wanted, strict=True)]
     at_best = [turn.after(leave_on) if turn.gains(leave_on) else turn for turn in now]
     safe_until = min((turn.latest for turn in at_best), default=None)
     return AwayPlan(
@@ -161,7 +162,7 @@ def _helper(turns: Sequence[_Open], leave_on: date, back_on: date) -> tuple[Date
             return tuple(tasks)
         done = [turn for turn in late if turn.earliest <= day]
         tasks.extend(_task(turn, day, _why_helper(turn)) for turn in sorted(done, key=_name))
-        pending = [turn.after(day) if turn in done else turn for turn in pending]
+        pending = [turn.after(day) if turn.latest < back_on and turn.earliest <= day else turn for turn in pending]
 
 
 def _task(turn: _Open, on: date, why: str) -> DatedTask:

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from boxside.core.values.errors import EntryError
+from boxside.core.values.forecast import DaysBand, ThermalNeed
 from boxside.core.values.stages import Sex, Stage
 
 UNSOURCED = "common practice, no source; starting value"
@@ -90,13 +91,35 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
+class Breeding:
+    """What one breeding prey animal yields: young a week, the share that grows up, and in how many weeks."""
+
+    young_per_week: float
+    survival_frac: float
+    weeks_to_size: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class Prey:
-    """One kind of prey, with a caution where there is one."""
+    """One kind of prey, with a caution where there is one, and what breeding it yields where that is known."""
 
     name: str
     label: str
     source: str
     caution: str = ""
+    breeding: Breeding | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Helping:
+    """What larvae from `first_instar` on are given: prey of `low_mm` to `high_mm`, so many items a larva and meal."""
+
+    first_instar: int
+    low_mm: float
+    high_mm: float
+    per_larva: float
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +150,7 @@ class Profile:
     """A species as its keeper treats it.
 
     `bands` run from the youngest larvae to the oldest; `changed` names the keys that are the keeper's own.
+    `helpings` run from the youngest on; `thermal` holds a temperature sum for the stages of which one is known.
     """
 
     species: str
@@ -139,6 +163,8 @@ class Profile:
     prey: tuple[Prey, ...] = ()
     cautions: tuple[Caution, ...] = ()
     changed: frozenset[str] = field(default=frozenset())
+    helpings: tuple[Helping, ...] = ()
+    thermal: Mapping[Stage, ThermalNeed] = field(default_factory=dict)
 
     def window(self, key: str) -> Window:
         """Return the window of that key; KeyError where the profile has none."""
@@ -157,13 +183,34 @@ class Profile:
         fitting = [band for band in self.bands if band.first_instar <= instar]
         return fitting[-1] if fitting else self.bands[0]
 
+    def helping_of(self, instar: int) -> Helping | None:
+        """Return what larvae of an instar are given, the youngest's where it is 0; None where none is declared."""
+        fitting = [helping for helping in self.helpings if helping.first_instar <= max(instar, 1)]
+        return fitting[-1] if fitting else None
+
+    def need_of(self, stage: Stage, sex: Sex = Sex.UNKNOWN) -> DaysBand | ThermalNeed:
+        """Return what a stage needs: its temperature sum where one is known, else its range of days.
+
+        A keeper's own days replace a temperature sum: they were changed for a reason.
+        """
+        spans = self._spans(stage, sex)
+        own = any(f"{span.key}.{end}" in self.changed for span in spans for end in ("low", "high"))
+        if stage in self.thermal and not own:
+            return self.thermal[stage]
+        sources = "; ".join(dict.fromkeys(span.source for span in spans))
+        low, high = min(span.low for span in spans), max(span.high for span in spans)
+        # A stage of no length at all cannot be foretold; half a day is as short as a keeper can see.
+        return DaysBand(max(low, 0.5), max(high, 0.5), sources)
+
+    def _spans(self, stage: Stage, sex: Sex) -> list[Range]:
+        if stage in (Stage.EGG, Stage.LARVA):
+            return [self.ranges[stage]]
+        sexes = (Sex.FEMALE, Sex.MALE) if sex is Sex.UNKNOWN else (sex,)
+        return [self.ranges[f"{stage}.{one}"] for one in sexes]
+
     def duration_days(self, stage: Stage, sex: Sex = Sex.UNKNOWN) -> tuple[int, int]:
         """Return the shortest and longest usual length of a stage in days; both sexes' where unknown."""
-        if stage in (Stage.EGG, Stage.LARVA):
-            spans = [self.ranges[stage]]
-        else:
-            sexes = (Sex.FEMALE, Sex.MALE) if sex is Sex.UNKNOWN else (sex,)
-            spans = [self.ranges[f"{stage}.{one}"] for one in sexes]
+        spans = self._spans(stage, sex)
         return math.floor(min(s.low for s in spans)), math.ceil(max(s.high for s in spans))
 
     @property

@@ -33,6 +33,7 @@ class Tabs(BoxLayout):
 
     here = StringProperty("")
     edge = NumericProperty(0)
+    target = NumericProperty(0)
     __events__ = ("on_place",)
 
     def __init__(self, **kwargs: Any) -> None:
@@ -55,10 +56,11 @@ class Tabs(BoxLayout):
         is_tight = sum(words.values()) + gaps > self.width - 2 * self.edge
         self.padding = [0 if is_tight else self.edge, 0]
         room = self.width - 2 * self.padding[0] - gaps
-        needs = {tab: 0.0 if is_tight and tab.place != self.here else need for tab, need in words.items()}
+        named = {tab for tab in tabs if not is_tight or tab.place == self.here}
+        needs = {tab: max(self.target, words[tab] if tab in named else 0.0) for tab in tabs}
         spare = max(0.0, room - sum(needs.values())) / max(1, len(tabs))
         for tab, need in needs.items():
-            tab.text = say(tab.place) if need else ""
+            tab.text = say(tab.place) if tab in named else ""
             tab.tone = "plain" if tab.place == self.here else "quiet"
             tab.width = need + spare
 

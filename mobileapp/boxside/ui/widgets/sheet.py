@@ -15,7 +15,7 @@ from boxside.ui.kv import load_kv
 from boxside.ui.widgets.actgrid import Fold, PagedText  # noqa: F401  used by the kv file
 from boxside.ui.widgets.button import BigButton, LineButton, SmallButton
 from boxside.ui.widgets.fitting import text_size, widest_word
-from boxside.ui.widgets.keypad import Keypad  # noqa: F401  used by the kv file
+from boxside.ui.widgets.keypad import Keypad
 from boxside.ui.widgets.pages import Scroll  # noqa: F401  used by the kv file
 from boxside.ui.widgets.stepper import Stepper  # noqa: F401  used by the kv file
 from boxside.ui.widgets.text import LEAST_SP
@@ -202,9 +202,6 @@ class NumberSheet(Sheet):
     then = ObjectProperty(None, allownone=True)
 
     def on_kv_post(self, _: Any) -> None:
-        # Held here, since `ids` holds weakly and only one of the two is in the tree.
-        self._pad, self._steps = self.ids.pad.__self__, self.ids.steps.__self__
-        self._pad.fbind("value", self._tell)
         self._show_way()
 
     def switch(self) -> None:
@@ -213,19 +210,26 @@ class NumberSheet(Sheet):
         self._show_way()
 
     def _show_way(self) -> None:
+        """Build the one way that is used: the other would cost as much again, unseen."""
+        self._pad = self._steps = None
+        if self.by_keypad:
+            self._pad = Keypad(page="digits" if self.whole else "decimal", value=self.typed)
+            self._pad.fbind("value", self._tell)
+        else:
+            self._steps = Steps(sheet=self)
         self.ids.ways.clear_widgets()
-        self.ids.ways.add_widget(self._pad if self.by_keypad else self._steps)
+        self.ids.ways.add_widget(self._pad or self._steps)
         self._tell()
 
     def _tell(self, *_: Any) -> None:
-        is_blank = self.by_keypad and self.can_skip and not self._pad.value.strip(".")
+        is_blank = self._pad is not None and self.can_skip and not self._pad.value.strip(".")
         self.ok = (self.blank or say("skip")) if is_blank else say("ok")
 
     def answer(self) -> float | None:
         """Return the number as it stands, None where there is none."""
-        if not self.by_keypad:
-            return float(self.ids.stepper.value)
-        text = self._pad.value
+        if self._steps is not None:
+            return float(self._steps.ids.stepper.value)
+        text = self._pad.value if self._pad is not None else ""
         return float(text) if text.strip(".") else None
 
     def save(self) -> None:
@@ -246,6 +250,12 @@ class NumberSheet(Sheet):
         self.close()
         if self.then is not None:
             self.then(None)
+
+
+class Steps(BoxLayout):
+    """The stepper of a `NumberSheet`, and the ways past it."""
+
+    sheet = ObjectProperty(None, rebind=True)
 
 
 class CodeSheet(Sheet):

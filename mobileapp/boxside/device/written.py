@@ -1,0 +1,47 @@
+"""Single files that a keeper asks for: written whole or not at all, and never over what is not ours to replace."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from boxside.core.values.errors import EntryError, StoreError
+
+
+def write_file(path: Path, data: bytes) -> None:
+    """Write a file; one of that name is replaced only once the new one is whole.
+
+    Raises
+    ------
+    EntryError : if the path is a folder, or its folder does not exist; nothing was written
+    StoreError : if the disk refuses
+    """
+    if path.is_dir():
+        raise EntryError(f"{path} is a folder. Nothing was written. Name a file.")
+    if not path.parent.is_dir():
+        raise EntryError(f"{path.parent} is no folder. Nothing was written. Make it first, or name another.")
+    temporary = path.with_name(f".new-{path.name}")
+    try:
+        with temporary.open("wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        temporary.replace(path)
+    except OSError as error:
+        temporary.unlink(missing_ok=True)
+        raise StoreError(f"{path} was not written: {error}. The log is as before. Free some space.") from error
+
+
+def read_file(path: Path, largest_bytes: int) -> bytes:
+    """Return what is in a file.
+
+    Raises
+    ------
+    EntryError : if there is none, it cannot be read, or it is too large
+    """
+    try:
+        if path.stat().st_size > largest_bytes:
+            raise EntryError(f"{path} is larger than {largest_bytes // 1_000_000} MB. Nothing was read.")
+        return path.read_bytes()
+    except OSError as error:
+        raise EntryError(f"{path} cannot be read: {error.strerror or error}. Nothing was changed.") from error
