@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from boxside.core.values.season import ClutchDraft
+from boxside.ui.screens.dusk.asking_place import Half
 
 Scene = Callable[[Any], None]
 
@@ -85,7 +86,7 @@ DUSK_SCENES: dict[str, Scene] = {
     "dusk_none": _dusk("none"),
     "dusk_no_place": _dusk("no_place"),
     "dusk_place": _place(),
-    "dusk_degrees": _place("north"),
+    "dusk_degrees": _place(Half("North", 1)),
     "dusk_alone": _box("B01"),
     "dusk_paired": _box("B05"),
     "dusk_males": _box("B04"),

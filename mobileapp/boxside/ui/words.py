@@ -185,6 +185,8 @@ WORDS: dict[str, str] = {
     "mothers": "Mothers",
     "mothers_unknown": "not known",
     "n_among": "{n} of these {most}: {who}",
+    "n_females": "{n} females",
+    "n_females_one": "1 female",
     "n_of": "{n} of {who}",
     "n_of_the": "{n} of the {most} of {who}",
     "n_unknown": "number unknown",

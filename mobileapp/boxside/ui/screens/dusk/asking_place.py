@@ -3,33 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 from boxside.ui.words import say
 
-HALVES = {"latitude": ("north", "south", 90), "longitude": ("east", "west", 180)}
+
+@dataclass(frozen=True)
+class Half:
+    """One half of the globe: its words, and the sign that its degrees have."""
+
+    words: str
+    sign: int
 
 
 def ask_place(shell: Any, then: Callable[[], None]) -> None:
     """Ask for both, save each, then go on."""
-    _ask(shell, "latitude", lambda: _ask(shell, "longitude", then))
+
+    def longitude() -> None:
+        halves = (Half(say("east"), 1), Half(say("west"), -1))
+        _ask(shell, "longitude", (say("longitude"), say("longitude_hint"), 180), halves, then)
+
+    halves = (Half(say("north"), 1), Half(say("south"), -1))
+    _ask(shell, "latitude", (say("latitude"), say("latitude_hint"), 90), halves, longitude)
 
 
-def _ask(shell: Any, key: str, then: Callable[[], None]) -> None:
-    positive, negative, most = HALVES[key]
+def _ask(shell: Any, key: str, said: tuple[str, str, int], halves: tuple[Half, Half], then: Callable[[], None]) -> None:
+    title, hint, most = said
 
-    def save(degrees: float, half: str) -> None:
-        value = degrees if half == positive else -degrees
-        shell.ask("change_setting", key, value, then=lambda _: then())
-
-    def number(half: str) -> None:
+    def number(half: Half) -> None:
         shell.open_number(
-            f"{say(key)}, {say(half)}", hint=say("degrees_hint"), by_keypad=True, whole=False, minimum=0, maximum=most,
-            unit="°", then=lambda degrees: save(degrees, half),
+            f"{title}, {half.words}", hint=say("degrees_hint"), by_keypad=True, whole=False, minimum=0, maximum=most,
+            unit="°", then=lambda degrees: shell.ask("change_setting", key, half.sign * degrees, then=lambda _: then()),
         )  # fmt: skip
 
-    items = [(half, say(half), "place") for half in (positive, negative)]
-    shell.open_choices(say(key), items, number, say(f"{key}_hint"))
+    shell.open_choices(title, [(half, half.words, "place") for half in halves], number, hint)
 
 
-__all__ = ["ask_place"]
+__all__ = ["Half", "ask_place"]

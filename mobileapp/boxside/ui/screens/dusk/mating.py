@@ -43,11 +43,17 @@ def males_for(rows: Sequence[DuskRow], males: DuskRow) -> list[tuple[DuskRow, Of
 def bring_to(screen: Any, row: DuskRow, button: Any) -> None:
     """Ask to which females the males of a box go, then how many."""
     items = [
-        ((females, offer), f"{females.label}: {females.headline} {offer.text}", "female")
+        ((females, offer), _to(females, offer), "glow" if females.is_glowing else "female")
         for females, offer in males_for(screen.view.rows, row)
     ]
     title = f"{row.label}: {say('bring_to')}"
     screen.shell.open_choices(title, items, lambda pair: _how_many(screen, *pair, button), say("bring_hint"))
+
+
+def _to(row: DuskRow, offer: Offer) -> str:
+    """Return the females of a box as males could be brought to them, short enough for a button in large type."""
+    who = f"{row.label}: {say_n('n_females', row.n_females)}"
+    return who if offer.kinship is None else f"{who}, {say('kinship', value=f'{offer.kinship:.3f}').lower()}"
 
 
 def part(screen: Any, row: DuskRow, button: Any) -> None:
