@@ -92,6 +92,5 @@ def test_an_act_that_fails_at_any_statement_leaves_before_or_after(outcomes: lis
     assert outcomes[-1].n_added == 1
 
 
-@pytest.mark.xfail(reason="what is due is kept after the save, and its failure reads as if nothing had been saved")
 def test_what_was_saved_is_never_said_to_be_not_saved(outcomes: list[Outcome]) -> None:
     assert [one for one in outcomes if one.n_added and "Not saved" in one.said] == []

@@ -14,7 +14,7 @@ from kivy.uix.recycleview.views import _cached_views
 
 from boxside.app.desk import InlineDesk
 from boxside.app.frame import BoxsideApp
-from boxside.app.pictures import begin, frames
+from boxside.app.pictures import begin
 from boxside.core.values.season import Group
 from boxside.core.values.views import Act, NewBox, Notice
 from boxside.device.folders import bundled
@@ -25,6 +25,7 @@ from tests.ui.fake_dusk import DUSK_ACTIONS
 from tests.ui.fake_flows import FLOW_ACTIONS
 from tests.ui.fake_line import LINE_ACTIONS
 from tests.ui.line_scenes import LINE_SCENES
+from tests.ui.ticking import ticks
 
 Scene = Callable[[Any], None]
 
@@ -33,9 +34,8 @@ Scene = Callable[[Any], None]
 def running(services: Services, theme: str = "day", desk: Any = None, **changed: Any) -> Iterator[Any]:
     """Run the real app on a colony and take it away afterwards."""
     services.theme = theme
-    app = BoxsideApp(
-        services, bundled("assets"), desk or InlineDesk(services), Acts({**ACTIONS, **FLOW_ACTIONS, **DUSK_ACTIONS, **LINE_ACTIONS, **changed})
-    )
+    acts = Acts({**ACTIONS, **FLOW_ACTIONS, **DUSK_ACTIONS, **LINE_ACTIONS, **changed})
+    app = BoxsideApp(services, bundled("assets"), desk or InlineDesk(services), acts)
     with shown(app):
         yield app
 
@@ -44,7 +44,7 @@ def running(services: Services, theme: str = "day", desk: Any = None, **changed:
 def shown(app: Any) -> Iterator[Any]:
     """Run an app up to its first screen and take it away afterwards."""
     begin(app)
-    frames(5)
+    ticks(5)
     try:
         yield app
     finally:
@@ -126,7 +126,7 @@ def _occupied(n: int) -> Scene:
 def _setting(how: str) -> Scene:
     def show(app: Any) -> None:
         app.shell.go("settings")
-        frames(3)
+        ticks(3)
         app.shell.page.change(next(row for row in app.shell.page.view.rows if row.how == how))
 
     return show
@@ -134,7 +134,7 @@ def _setting(how: str) -> Scene:
 
 def _settings_end(app: Any) -> None:
     app.shell.go("settings")
-    frames(4)
+    ticks(4)
     app.shell.page.ids.rows.scroll_y = 0
 
 
@@ -217,7 +217,7 @@ def _season(at: int) -> Scene:
 
 def _season_end(app: Any) -> None:
     _season(0)(app)
-    frames(4)
+    ticks(4)
     app.shell.page.ids.scroll.scroll_y = 0
 
 
@@ -322,7 +322,7 @@ class Stage:
             app.shell.built["round"].passed = []
         app.on_start()
         SCENES[name](app)
-        frames(5)
+        ticks(5)
         return app
 
 
