@@ -44,7 +44,7 @@ def test_the_evening_tells_the_sun_who_glows_who_is_with_whom_and_who_may_die(du
     said = shown(dusk)
     for text in (
         "Sunset 21:33", "Glowing since 22:11, 38 min after sunset. No male here.", "2 females may die from 18 Jun.",
-        "Could come: 3 males of Dogwood 2025 in B04, kinship 0.000.", "2 males of Dogwood 2025, introduced since 18 Jun",
+        "Could come: 3 males of Dogwood 2025 in B04, kinship 0.000.", "2 males of Dogwood 2025, introduced",
         "Eggs laid. 1 female with 1 male.", "3 males without a female.", "Males without a female to go to: B04.",
     ):  # fmt: skip
         assert text in said

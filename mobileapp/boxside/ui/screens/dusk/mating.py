@@ -47,7 +47,7 @@ def bring_to(screen: Any, row: DuskRow, button: Any) -> None:
         for females, offer in males_for(screen.view.rows, row)
     ]
     title = f"{row.label}: {say('bring_to')}"
-    screen.shell.open_choices(title, items, lambda pair: _how_many(screen, *pair, button), say("bring_hint"))
+    screen.shell.open_choices(title, items, lambda pair: _how_many(screen, pair[0], pair[1], button), say("bring_hint"))
 
 
 def _to(row: DuskRow, offer: Offer) -> str:
