@@ -82,7 +82,8 @@ WORDS: dict[str, str] = {
     "different": "Another",
     "drawing": "The drawing",
     "drawing_is": "Discs grow with the headcount; empty ones are dead or gone; “?” stands for parents "
-    "that nobody knows. Whole lines come from mothers, dashed ones from fathers, thin ones from animals that only may be the parents.",
+    "that nobody knows. Whole lines come from mothers, dashed ones from fathers, "
+    "thin ones from animals that only may be the parents.",
     "dusk": "Dusk",
     "east": "East",
     "eggs_hint": "An estimate will do: count one layer, then the layers.",
