@@ -29,6 +29,10 @@ PLACES: tuple[Place, ...] = (
     Place("more", "MoreScreen", on="bar", under="more"),
     Place("box", "BoxScreen"),
     Place("add_box", "AddBoxScreen"),
+    Place("dusk", "DuskScreen", on="more", under="more"),
+    Place("line", "LineScreen", on="more", under="more"),
+    Place("pairings", "PairingsScreen", on="more", under="more"),
+    Place("founders", "FoundersScreen", under="more"),
     Place("settings", "SettingsScreen", on="more", under="more"),
 )
 BY_NAME = {place.name: place for place in PLACES}
