@@ -137,13 +137,16 @@ def newest(store: Store, subject_type: str, subjects: Sequence[str]) -> dict[str
     return found
 
 
-def stream(store: Store, from_ms: int, to_ms: int) -> Iterator[tuple[Event, Standing | None]]:
-    """Yield all events of a span in the order they happened, without holding them all."""
+def stream(
+    store: Store, from_ms: int, to_ms: int, kinds: Sequence[str] = ()
+) -> Iterator[tuple[Event, Standing | None]]:
+    """Yield all events of a span, or those of some kinds, in the order they happened, without holding them all."""
+    narrowed = f"AND e.kind IN ({_marks(kinds)})" if kinds else ""
     sql = f"""
     SELECT {PREFIXED_COLUMNS}, s.why, s.by_event FROM event e LEFT JOIN struck s ON s.event_id = e.id
-    WHERE e.at_ms >= ? AND e.at_ms < ? ORDER BY e.at_ms, e.id
+    WHERE e.at_ms >= ? AND e.at_ms < ? {narrowed} ORDER BY e.at_ms, e.id
     """
-    for row in store.database.execute_sql(sql, (from_ms, to_ms)):
+    for row in store.database.execute_sql(sql, (from_ms, to_ms, *kinds)):
         yield event_of(row[:16]), Standing(row[16], row[17]) if row[16] else None
 
 
