@@ -29,11 +29,11 @@ def main(argv: Sequence[str]) -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.bench", description=__doc__)
     parser.add_argument("--quick", action="store_true", help="short logs: a look, not a proof")
     parser.add_argument("--rows", default=",".join(ROWS), help=f"some of {','.join(ROWS)}")
-    parser.add_argument("--folder", type=Path, help="keep the long logs here, for the next run")
+    parser.add_argument("--keep", metavar="DIR", type=Path, help="keep the long logs here, for the next run")
     asked = parser.parse_args(argv)
     found: list[Row] = []
     with tempfile.TemporaryDirectory(prefix="boxside-bench-") as place:
-        folder = asked.folder or Path(place) / "logs"
+        folder = asked.keep or Path(place) / "logs"
         folder.mkdir(parents=True, exist_ok=True)
         for name in asked.rows.split(","):
             work = Path(place) / name
