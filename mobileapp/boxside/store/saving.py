@@ -73,10 +73,12 @@ class Saving:
         subject = entry.event.subject_type
         if subject in ("colony", "area") or (subject == "cohort" and not entry.boxes):
             self.store.run("DELETE FROM due_box")
+            self.store.aside.clear()
 
     def _forget_dues(self, boxes: Iterable[str]) -> None:
         for box in boxes:
             self.store.run("DELETE FROM due_box WHERE box = ?", (box,))
+            self.store.aside.pop(box, None)
 
 
 @contextlib.contextmanager
