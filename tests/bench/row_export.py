@@ -18,10 +18,9 @@ from boxside.actions.services import Services
 from boxside.actions.spans import span_of
 from boxside.core.tables import csv_line
 from boxside.device.export_folder import write_lines
-from tests.bench.logs import kept
 from tests.bench.row_save import connection_of
 from tests.bench.setting import Bench
-from tests.bench.table import Row, size_text, time_text
+from tests.bench.table import Row, not_run, size_text, time_text
 from tests.bench.timing import side_by_side
 
 # The tables that hold one row or more for an entry; the others follow from them or are as large as the shelf.
@@ -35,6 +34,7 @@ _MOVES = (
     "SELECT p.event_id, p.nth, p.at_ms, e.offset_min, p.box, p.cohort, p.stage, p.instar, p.sex, p.account, p.delta "
     "FROM event e CROSS JOIN posting p ON p.event_id = e.id ORDER BY e.at_ms, e.id, p.nth"
 )
+_ROOT = Path(__file__).parents[2]
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
@@ -133,28 +133,18 @@ def rows(bench: Bench) -> Iterator[Row]:
     services.store.close()
     shown = time_text(pair.floor_s), time_text(pair.measured_s)
     yield Row(f"export of {size_text(n)} events, its records", *shown, pair.ratio, "<= 2x", pair.ratio <= 2.0)
-    grown = _grown_mb(bench, n)
-    yield Row(
-        f"memory that an export of {size_text(n)} events adds", "", f"{grown:.1f} MB", None, "< 20 MB", grown < 20
-    )
+    yield _memory(bench, n)
 
 
-def _grown_mb(bench: Bench, n: int) -> float:
+def _memory(bench: Bench, n: int) -> Row:
     """Return by how much the most memory ever held grows in an export, in a process of its own."""
-    code = (
-        "import resource, sys; from pathlib import Path; from tests.bench.row_export import by_app\n"
-        "from tests.bench.setting import Bench\n"
-        "folder, work, small, large = Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3]), int(sys.argv[4])\n"
-        "bench = Bench(folder, work, (small, large), 1)\n"
-        "by_app(bench.services(small, 'warm'), work / 'warm')\n"
-        "services = bench.services(large, 'cold')\n"
-        "before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss\n"
-        "by_app(services, work / 'cold')\n"
-        "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before)\n"
-    )
+    what, bar = f"memory that an export of {size_text(n)} events adds", "< 20 MB"
+    if not Path("/proc/self/status").exists():
+        return not_run(what, "only Linux tells how much memory a process has held", bar)
     work = bench.work / "memory"
     work.mkdir()
-    kept(bench.folder, n, bench.parts)
-    asked = [sys.executable, "-c", code, str(bench.folder), str(work), str(bench.sizes[0]), str(n)]
-    done = subprocess.run(asked, capture_output=True, text=True, check=True, cwd=Path(__file__).parents[2])
-    return int(done.stdout) / 1000
+    place = {**os.environ, "PYTHONPATH": os.pathsep.join((str(_ROOT / "mobileapp"), str(_ROOT)))}
+    asked = [sys.executable, "-m", "tests.bench.memory", str(bench.folder), str(work), str(bench.sizes[0]), str(n)]
+    done = subprocess.run(asked, capture_output=True, text=True, check=True, cwd=_ROOT, env=place)
+    grown_mb = int(done.stdout) / 1000
+    return Row(what, "", f"{grown_mb:.1f} MB", None, bar, grown_mb < 20)
