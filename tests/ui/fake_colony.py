@@ -48,6 +48,7 @@ MORE = (
     Act("Aired", "air", kind="aired"),
     Act("Fresh lining", "renew", kind="substrate_renewed"),
     Act("Cleaned", "clean", kind="cleaned"),
+    Act("Introduced", "pair", kind="introduced", asks=(TO, N)),
 )
 SIGNS = (
     Act("All well", "look", kind="looked"),
@@ -64,7 +65,6 @@ ALL_ACTS = (
     FED, *MORE, *SIGNS, COUNT,
     Act("Temperature", "temperature", kind="temperature", asks=(TEMPERATURE,)),
     Act("Note", "note", kind="note", asks=(NOTE,)),
-    Act("Introduced", "pair", kind="introduced", asks=(TO, N)),
     Act("Moulted", "moult", kind="moulted"), Act("Prepupa", "prepupa", kind="prepupa"),
     Act("Pupated", "pupa", kind="pupated"), Act("Emerged", "adult", kind="emerged"),
     Act("Hatched", "hatch", kind="hatched"), Act("Empty", "empty", kind="confirmed_empty"),

@@ -9,6 +9,7 @@ from typing import Any
 from kivy.app import App
 from kivy.clock import Clock
 from kivy.core.window import Window
+from kivy.loader import Loader
 
 from boxside.app.desk import InlineDesk
 from boxside.app.frame import BoxsideApp
@@ -45,8 +46,10 @@ def shown(app: Any) -> Iterator[Any]:
         app.stop()
         for widget in list(Window.children):
             Window.remove_widget(widget)
+        # The loader of photographs lives longer than an app.
         for event in Clock.get_events():
-            event.cancel()
+            if event.get_callback() not in (Loader.run, Loader._update):
+                event.cancel()
         App._running_app = None
 
 

@@ -122,6 +122,7 @@ def test_every_screen_shows_the_real_colony(real: Any) -> None:
     real.tap(shown)
     for part in ("Log", "Past", "Now"):
         real.tap(part)
+    real.tap("More")
     real.tap("Settings")
     assert "Nudges" in [row.get("title") for row in real.page.data]
 

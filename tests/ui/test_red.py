@@ -90,13 +90,13 @@ def test_switching_to_red_leaves_nothing_of_the_theme_before(start: Any) -> None
     from tests.ui.fake_colony import colony
 
     driver = start(colony(), theme="day")
-    for screen in ("Shelf", "Settings", "Round"):
+    for screen in ("Shelf", "Season", "More", "Round"):
         driver.tap(screen)
     assert int(pixels()[..., 2].max()) > 0
     texts = driver.page.ids.texts.scroll
     texts._bind_inactive_bar_color()  # as half a second after scrolling: the bar fades
     driver.settle()
     driver.app.use_theme("red")
-    for screen in ("Shelf", "Settings", "Round"):
+    for screen in ("Shelf", "Season", "More", "Round"):
         driver.tap(screen)
         assert_red_only(pixels())
