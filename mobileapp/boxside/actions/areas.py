@@ -50,9 +50,10 @@ def make_area(services: Services, name: str, usual_c: float | None = None, cool:
     return area
 
 
-def stand_in(services: Services, boxes: Sequence[str], area: str) -> None:
-    """Let boxes stand in an area from now on, all or none."""
-    log_all(services, [Draft("box_changed", "box", box, {"area": area}) for box in boxes])
+def stand_in(services: Services, boxes: Sequence[str], area: str) -> tuple[str, ...]:
+    """Let boxes stand in an area from now on, all or none; return the entries' ids."""
+    events = log_all(services, [Draft("box_changed", "box", box, {"area": area}) for box in boxes])
+    return tuple(event.id for event in events)
 
 
 def log_light(services: Services, area: str, hours: float, on_min: int | None, daylight: bool) -> str:

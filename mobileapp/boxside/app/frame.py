@@ -12,7 +12,7 @@ from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.properties import NumericProperty, ObjectProperty
 
-from boxside.app.chooser import PhotoChooser
+from boxside.app.chooser import PhotoChooser, TableChooser
 from boxside.app.desk import Desk
 from boxside.core.values.views import Notice, NudgeView, StartView
 from boxside.ui.acts import Acts
@@ -75,6 +75,8 @@ class BoxsideApp(App):
         if hasattr(self.services.device.photos, "chooser"):
             # A desktop has no chooser of its own that can be relied on, so it is lent this one.
             self.services.device.photos.chooser = PhotoChooser(self.shell, Path.home())
+        if hasattr(getattr(self.services.device, "files", None), "chooser"):
+            self.services.device.files.chooser = TableChooser(self.shell, Path.home())
         return self.shell
 
     def on_start(self) -> None:

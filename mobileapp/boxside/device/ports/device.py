@@ -7,6 +7,7 @@ from pathlib import Path
 
 from boxside.device.ports.chance import Chance
 from boxside.device.ports.clock import Clock
+from boxside.device.ports.files import Files
 from boxside.device.ports.haptics import Haptics
 from boxside.device.ports.light import Light
 from boxside.device.ports.nudges import Nudges
@@ -15,7 +16,10 @@ from boxside.device.ports.photos import Photos
 
 @dataclass(frozen=True, slots=True)
 class Device:
-    """What the app is given of the device it runs on; `data_dir` is where the log and photos are."""
+    """What the app is given of the device it runs on; `data_dir` is where the log and photos are.
+
+    `files` is None where no file of another program can be chosen.
+    """
 
     clock: Clock
     chance: Chance
@@ -25,3 +29,4 @@ class Device:
     photos: Photos
     data_dir: Path
     name: str = "desktop"
+    files: Files | None = None
