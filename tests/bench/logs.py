@@ -23,7 +23,7 @@ ZONE = "Europe/Berlin"
 NOW_MS = 1_782_928_800_000
 DAY_MS = 86_400_000
 _STEP_MS = 300_000
-_HERD = 2000
+_HERD = 400
 # A keeper's year in shares: mostly feeding and looking; few entries move or count animals.
 _MIX = (("fed", 45), ("misted", 20), ("looked", 20), ("meal_taken_out", 8), ("died", 4), ("count", 3))
 

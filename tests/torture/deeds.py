@@ -80,9 +80,9 @@ class Keeper:
         kind = "looked" if what in ("photo", "void", "replace") else what
         return self.event(kind, ("box", box), minute, said.get(what, {}))
 
-    def work(self, store: Store, n: int, done: Callable[[Event], None]) -> None:
+    def work(self, store: Store, n: int, done: Callable[[Event], None], begin: bool = True) -> None:
         """Save `n` events, each of its own transaction; `done` is told after each save."""
-        source = self.deeds()
+        source = self.deeds(begin)
         for _ in range(n):
             event = next(source)
             with saving(store) as log:

@@ -10,6 +10,7 @@ from kivy.app import App
 from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.loader import Loader
+from kivy.uix.recycleview.views import _cached_views
 
 from boxside.app.desk import InlineDesk
 from boxside.app.frame import BoxsideApp
@@ -50,6 +51,8 @@ def shown(app: Any) -> Iterator[Any]:
         for event in Clock.get_events():
             if event.get_callback() not in (Loader.run, Loader._update):
                 event.cancel()
+        # Rows that wait to be used again still read the theme of the app that made them.
+        _cached_views.clear()
         App._running_app = None
 
 

@@ -4,27 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.ui.conftest import DEMO_DAY
 from tests.ui.fake_colony import Haptics, Light
 
 pytestmark = pytest.mark.screen
-DAY = date(2026, 11, 25)
 
 
 @pytest.fixture
-def services(tmp_path: Path) -> Iterator[Any]:
+def services(demo: Path) -> Iterator[Any]:
     """Return real services on a demo colony, on a fixed evening, with haptics that remember."""
-    from boxside.actions.start import begin_demo
     from boxside.app import wiring
 
-    made = wiring.build(tmp_path, on=DAY)
+    made = wiring.build(demo, on=DEMO_DAY)
     made = replace(made, device=replace(made.device, haptics=Haptics(), light=Light()))
-    begin_demo(made)
     yield made
     made.store.close()
 

@@ -69,7 +69,7 @@ def test_the_next_stretch_comes_when_the_end_is_near_and_nothing_jumps(start: An
 
 def test_every_box_of_a_large_shelf_is_reached_in_order_both_ways(start: Any) -> None:
     """A window of rows moves along; no box is left out and the window stays small."""
-    driver = start(colony(310))
+    driver = start(colony(260))
     driver.tap("Shelf")
     codes = [box.label for box in driver.services.boxes]
     rows = driver.page.ids.rows

@@ -14,8 +14,9 @@ from boxside.actions.list_due import round_view
 from boxside.actions.services import Services
 from boxside.actions.stamping import stamped
 from boxside.actions.wording import event_label
+from boxside.core.values.errors import StoreError
 from boxside.core.values.event import Draft, Event
-from boxside.core.values.views import RoundView, Saved, Undo
+from boxside.core.values.views import Notice, Saved, Undo
 from boxside.store import Saving, reading, saving
 
 _MOST = 20
@@ -74,13 +75,26 @@ def _appended(services: Services, log: Saving, draft: Draft, as_correction: bool
 
 
 def saved(services: Services, event: Event, passed: tuple[str, ...], was_due: bool) -> Saved:
-    """Return what came of a save: the undo, the box as it now is, and whether that was its last due task."""
-    view: RoundView | None = None
-    is_done = False
-    if event.subject_type == "box" and reading.entity(services.store, "box", event.subject_id):
+    """Return what came of a save: the undo, the box as it now is, and whether that was its last due task.
+
+    The entry is on the disk by now: where the box cannot be shown, that is said, and never that nothing was saved.
+    """
+    undo = Undo(event.id, event_label(services, event))
+    try:
+        if event.subject_type != "box" or reading.entity(services.store, "box", event.subject_id) is None:
+            return Saved(event.id, undo, None)
         is_done = was_due and not is_due(services, event.subject_id)
-        view = round_view(services, passed, event.subject_id)
-    return Saved(event.id, Undo(event.id, event_label(services, event)), view, box_done=is_done)
+        return Saved(event.id, undo, round_view(services, passed, event.subject_id), box_done=is_done)
+    except StoreError:
+        return Saved(event.id, undo, None, NOT_SHOWN)
+
+
+NOT_SHOWN = Notice(
+    "It is saved, but what is due now could not be worked out.",
+    "The entry is on the disk.",
+    "Free some space, then open the round again.",
+    bad=True,
+)
 
 
 def is_due(services: Services, box: str) -> bool:

@@ -6,6 +6,7 @@ import io
 import warnings
 from pathlib import Path
 
+import numpy as np
 from PIL import Image, ImageOps
 
 from boxside.core.values.errors import DeviceError
@@ -13,6 +14,8 @@ from boxside.device.ports.photos import Picture
 
 MAX_BYTES = 60_000_000
 MAX_PIXELS = 120_000_000
+# What cameras and phones write; Pillow knows more, of which some start programs of their own (EPS does).
+FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "BMP", "GIF")
 
 
 def read_picture(path: Path) -> Picture:
@@ -21,19 +24,38 @@ def read_picture(path: Path) -> Picture:
         if path.stat().st_size > MAX_BYTES:
             raise DeviceError(f"{path.name} is larger than 60 MB. Nothing was kept. Choose a smaller photo.")
         with warnings.catch_warnings():
-            warnings.simplefilter("error", Image.DecompressionBombWarning)
+            # Pillow warns of large photos (ours is the limit below), of odd notes, and before it refuses a torn file.
+            warnings.simplefilter("ignore")
             return _upright(path)
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        raise DeviceError(f"{path.name} cannot be read as a photo ({error}). Nothing was kept.") from error
+    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
+        raise DeviceError(
+            f"{path.name} cannot be read as a photo ({error}). Nothing was kept. Choose a whole JPEG or PNG."
+        ) from error
 
 
 def _upright(path: Path) -> Picture:
-    with Image.open(path) as image:
+    with Image.open(path, formats=FORMATS) as image:
         if image.width * image.height > MAX_PIXELS:
-            raise DeviceError(f"{path.name} has more than 120 megapixels. Nothing was kept.")
+            raise DeviceError(
+                f"{path.name} has more than {MAX_PIXELS // 1_000_000} megapixels. Nothing was kept. "
+                "Choose a smaller photo."
+            )
         # load() reads to the end; verify() would let a truncated photo pass.
         image.load()
-        upright = ImageOps.exif_transpose(image).convert("RGB")
+        upright = _in_colour(ImageOps.exif_transpose(image))
+    # Pillow writes on what an image carries along, such as a comment: only the pixels are to go on.
+    upright.info.clear()
     kept = io.BytesIO()
     upright.save(kept, "JPEG", quality=92)
     return Picture(kept.getvalue(), upright.width, upright.height)
+
+
+def _in_colour(image: Image.Image) -> Image.Image:
+    """Return the picture as RGB: 16 bits scaled down instead of cut off, what is see-through on white."""
+    if image.mode.startswith("I"):
+        # Pillow opens 16-bit grey in modes whose conversion would make all above 255 white.
+        image = Image.fromarray((np.asarray(image).astype(np.int64).clip(0, 65535) // 257).astype(np.uint8))
+    if "A" in image.getbands() or "transparency" in image.info:
+        layered = image.convert("RGBA")
+        image = Image.alpha_composite(Image.new("RGBA", image.size, "white"), layered)
+    return image.convert("RGB")

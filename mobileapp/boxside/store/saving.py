@@ -94,6 +94,13 @@ def saving(store: Store) -> Iterator[Saving]:
             yield Saving(store)
     except SQLITE_ERRORS as error:
         raise StoreError(
-            f"Not saved: {error}. What was logged before is safe. Free some space or close other programs that "
+            f"Not saved: {_first(error)}. What was logged before is safe. Free some space or close other programs that "
             "use this log, then try again."
         ) from error
+
+
+def _first(error: BaseException) -> BaseException:
+    """Return what failed first: a full disk ends the transaction, and then rolling back fails too."""
+    while isinstance(error.__context__, SQLITE_ERRORS):
+        error = error.__context__
+    return error

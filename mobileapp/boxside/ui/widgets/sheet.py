@@ -224,14 +224,14 @@ class NumberSheet(Sheet):
         self._tell()
 
     def _tell(self, *_: Any) -> None:
-        is_blank = self.by_keypad and self.can_skip and not self._pad.value.strip("-.")
+        is_blank = self._pad is not None and self.can_skip and not self._pad.value.strip("-.")
         self.ok = (self.blank or say("skip")) if is_blank else say("ok")
 
     def answer(self) -> float | None:
         """Return the number as it stands, None where there is none."""
-        if not self.by_keypad:
+        if self._steps is not None:
             return float(self._steps.ids.stepper.value)
-        text = self._pad.value
+        text = self._pad.value if self._pad is not None else ""
         return float(text) if text.strip("-.") else None
 
     def save(self) -> None:

@@ -1,0 +1,132 @@
+"""From one thing to the animals it is: one, several told apart, or a clump with a count range."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from boxside.core.measure.arrays import Bools
+from boxside.core.measure.body import Place, body_of, unmeasured
+from boxside.core.measure.likeness import MOST_NOTCH_RAD, faults
+from boxside.core.measure.notches import sharpest
+from boxside.core.measure.opencv import cv
+from boxside.core.measure.segment import Blob, without_legs
+from boxside.core.measure.shape import Outline, Shape, fit_shape
+from boxside.core.measure.split import split
+from boxside.core.measure.things import LEAST_LENGTH_MM, Thing
+from boxside.core.values.body import Body, BodyStatus, Flag
+
+CLUMP_SHARE = 4.2
+"""Area of one animal over its width squared, as elongate larvae have it: 0.85 of a length of five widths."""
+
+
+def bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
+    """Return the body or bodies of one thing: one animal, a ring, several told apart, or a clump."""
+    blob, shape = thing.blob, thing.shape
+    if shape is not None and not thing.faults:
+        return [body_of(shape, blob.outline, place, blob)]
+    bare = _bare(blob, shape)
+    if bare is not None:
+        return [body_of(bare[1], bare[0], place, blob)]
+    if _is_ring(blob):
+        return [unmeasured(blob.ringed, place, (Flag.CLOSED, Flag.CURLED), (1, 1, 1))]
+    open_shape = fit_shape(blob.ringed) if blob.hole_px > 0 else None
+    if open_shape is not None and not faults(open_shape, sharpest(blob.ringed.solid, blob.width_px)):
+        return [body_of(open_shape, blob.ringed, place, blob)]
+    return _told_apart(thing, place, _usual_width(blob, found))
+
+
+def _bare(blob: Blob, shape: Shape | None) -> tuple[Outline, Shape] | None:
+    """Return outline and shape of a faulty thing that is one animal once more of its legs is taken off."""
+    if shape is None or shape.aspect < 2.2:
+        return None
+    outline = without_legs(blob.outline, blob.width_px / 2)
+    again = None if outline is None else fit_shape(outline)
+    if outline is None or again is None or again.waist < 0.88:
+        return None
+    # Opening blunts the notch between two animals, so that less of one is allowed.
+    return None if faults(again, sharpest(outline.solid, blob.width_px) + 0.4) else (outline, again)
+
+
+def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
+    """Return the animals that a faulty thing is cut into, or it as one doubtful animal, or as a clump."""
+    blob, shape = thing.blob, thing.shape
+    parts, crossing = split(blob.ringed, width)
+    if len(parts) >= 2 and any(p.shape.below_feret for p in parts):
+        # A part that is shorter than the distance across it carries a stump of another animal.
+        count = (max(2, len(parts) - 1), len(parts), len(parts) + 1)
+        return [unmeasured(blob.ringed, place, (Flag.CLUMP,), count)]
+    if len(parts) >= 2:
+        return [body_of(p.shape, p.outline, place, blob, p.cut_px) for p in parts]
+    if shape is not None and not crossing and _is_one(shape, thing.notch):
+        one = body_of(shape, blob.outline, place, blob)
+        if _only_legs(thing, shape):
+            return [one]
+        flags = one.flags if Flag.SHAPE in one.flags else (*one.flags, Flag.SHAPE)
+        return [replace(one, status=BodyStatus.DOUBTFUL, flags=flags, n_high=2)]
+    if shape is not None and not crossing and _is_spoilt(thing, shape, place.plane.px_per_mm):
+        return [unmeasured(blob.ringed, place, (Flag.SHAPE,), (1, 1, 2))]
+    return [_clump(blob, shape, place, crossing)]
+
+
+def _only_legs(thing: Thing, shape: Shape) -> bool:
+    """Return whether nothing but a notch speaks against one animal, and its form against two: roots of legs.
+
+    Two animals end to end are longer or have a waist or a kink; side by side they are broader.
+    """
+    return thing.faults == ("notch",) and shape.waist > 0.85 and shape.kink < 1.0 and 3.6 < shape.aspect < 6.4
+
+
+def _is_spoilt(thing: Thing, shape: Shape, px_per_mm: float) -> bool:
+    """Return whether a thing is one animal with a spoilt outline: too small for two, or without a notch."""
+    if shape.feret < 2 * LEAST_LENGTH_MM * px_per_mm:
+        return True
+    return "notch" not in thing.faults and shape.aspect < 7.2
+
+
+def _is_one(shape: Shape, notch: float) -> bool:
+    """Return whether a faulty shape is still more likely one animal than several."""
+    if notch > MOST_NOTCH_RAD and (shape.aspect > 7.2 or shape.overlap < 0.82):
+        return False
+    return shape.overlap > 0.75 and shape.waist > 0.7 and 2.8 < shape.aspect < 10
+
+
+def _usual_width(blob: Blob, found: list[Thing]) -> float:
+    """Return the width of animals in a blob: its own, unless single ones in the photo are much narrower."""
+    single = [t.shape.width for t in found if t.shape is not None and not t.faults]
+    return float(min(blob.width_px, 1.3 * np.median(single))) if len(single) >= 3 else blob.width_px
+
+
+def _is_ring(blob: Blob) -> bool:
+    """Return whether a thing is round about ground that it (nearly) encloses: an animal rolled up."""
+    half = blob.width_px / 2
+    solid = np.pad(blob.ringed.solid, 16).astype(np.uint8)
+    side = 2 * max(1, round(min(0.6 * half, 14))) + 1
+    disc = cv().getStructuringElement(cv().MORPH_ELLIPSE, (side, side))
+    closed = cv().morphologyEx(solid, cv().MORPH_CLOSE, disc)
+    contours, _ = cv().findContours(closed, cv().RETR_EXTERNAL, cv().CHAIN_APPROX_NONE)
+    border = max(contours, key=len)
+    filled = float(cv().contourArea(border)) + 0.5 * len(border)
+    hull = float(cv().contourArea(cv().convexHull(border))) + 0.5 * len(border)
+    enclosed = filled - float(solid.sum())
+    spread = np.argwhere(closed > 0).std(axis=0)
+    round_ = filled > 0.85 * hull and spread.max() < 1.5 * spread.min()
+    return bool(round_ and enclosed > 0.1 * blob.width_px**2)
+
+
+def _ridge_width(mask: Bools) -> float:
+    """Return the usual width of what a clump is made of: the median over the ridges of its distance map."""
+    inside = cv().distanceTransform(np.pad(mask, 1).astype(np.uint8), cv().DIST_L2, 5)
+    ridge = (inside >= cv().dilate(inside, np.ones((3, 3), np.uint8)) - 1e-3) & (inside > 0.45 * inside.max())
+    return 2 * float(np.median(inside[ridge]))
+
+
+def _clump(blob: Blob, shape: Shape | None, place: Place, crossing: bool) -> Body:
+    """Return a clump with the range of animals that its area allows."""
+    n = float(np.count_nonzero(blob.ringed.solid)) / (CLUMP_SHARE * _ridge_width(blob.ringed.solid) ** 2)
+    best = 2 if crossing else max(2, round(n))
+    low = 1 if shape is not None and not crossing and shape.overlap > 0.75 else 2
+    high = max(best + 1, int(np.ceil(1.5 * n)))
+    flags = (Flag.CLUMP, Flag.CROSSING) if crossing else (Flag.CLUMP,)
+    return unmeasured(blob.ringed, place, flags, (low, best, high))

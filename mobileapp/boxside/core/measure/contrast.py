@@ -1,0 +1,133 @@
+"""How much each point of a plane stands out from the ground around it, whatever the light and the ground.
+
+Darkness compares the brightest of the three channels with that of the ground: brown stains, yellow paper and
+warm light change the other channels more. Tint is the greatest change of any channel: it shows pale animals,
+and stains too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from boxside.core.measure.arrays import Bools, Bytes, Floats, Singles
+from boxside.core.measure.opencv import cv
+from boxside.core.measure.rectify import Plane
+
+COARSE_PX_PER_MM = 4.0
+GROUND_REACH_MM = 10.0
+"""Dark things narrower than this are things on the ground, wider ones are ground."""
+_ONE = 160.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Contrast:
+    """Pictures of one plane: darkness, tint, depth (float32, 0 is ground, 1 is black), glare, and noise.
+
+    depth : mean of darkness and of the greatest darkening of any channel; a shadow darkens all alike,
+        a brown animal some more, so the two stand further apart in it
+    arena : the one even ground that fills most of the picture, things on it included
+    """
+
+    dark: Singles
+    tint: Singles
+    depth: Singles
+    glare: Bools
+    noise: float
+    tint_noise: float
+    arena: Bools
+
+
+def _blurred(picture: Singles, sigma: float) -> Singles:
+    return np.asarray(cv().GaussianBlur(picture, (0, 0), sigma), np.float32)
+
+
+def _ground(coarse: Bytes, per_mm: float) -> Singles:
+    """Return the colour of the ground under everything, (rows, cols, 3), at the coarse scale."""
+    bright = coarse.max(axis=2)
+    reach = max(3, round(GROUND_REACH_MM * per_mm)) | 1
+    disc = cv().getStructuringElement(cv().MORPH_ELLIPSE, (reach, reach))
+    padded = cv().copyMakeBorder(bright, reach, reach, reach, reach, cv().BORDER_REFLECT)
+    closed = cv().morphologyEx(padded, cv().MORPH_CLOSE, disc)[reach:-reach, reach:-reach]
+    first = _blurred(closed.astype(np.float32), 1.0 * per_mm) + 1
+    share = bright / first
+    things = ((share < 0.8) | (share > 1.2)).astype(np.uint8)
+    around = max(1, round(0.5 * per_mm))
+    things = cv().dilate(things, np.ones((2 * around + 1,) * 2, np.uint8))
+    weight = (1 - things).astype(np.float32)
+    real = coarse.astype(np.float32)
+    out = _blurred(real, 6 * per_mm)
+    for sigma in (6.0, 3.0, 1.3):
+        mass = _blurred(weight, sigma * per_mm)
+        near = _blurred(real * weight[..., None], sigma * per_mm) / np.maximum(mass, 1e-3)[..., None]
+        trust = np.clip((mass - 0.05) / 0.25, 0, 1)[..., None]
+        out = out * (1 - trust) + near * trust
+    return np.asarray(np.clip(out, 8, 255), np.float32)
+
+
+def contrast(plane: Plane) -> Contrast:
+    """Return how a plane's points stand out from their ground."""
+    rgb = plane.rgb
+    rows, cols = rgb.shape[:2]
+    factor = min(1.0, COARSE_PX_PER_MM / plane.px_per_mm, 420 / max(rows, cols))
+    coarse = cv().resize(rgb, None, fx=factor, fy=factor, interpolation=cv().INTER_AREA)
+    ground = _ground(coarse, plane.px_per_mm * factor)
+    wide = cv().resize(ground, (cols, rows), interpolation=cv().INTER_LINEAR)
+    even = cv().divide(rgb, np.clip(wide + 0.5, 1, 255).astype(np.uint8), scale=_ONE)
+    top_ground = cv().resize(ground.max(axis=2), (cols, rows), interpolation=cv().INTER_LINEAR)
+    top = _brightest(rgb)
+    dark = np.float32(1) - top.astype(np.float32) / top_ground
+    away = _brightest(cv().absdiff(even, np.full_like(even, int(_ONE))))
+    tint = away.astype(np.float32) / np.float32(_ONE)
+    fallen = np.float32(1) - _least(even).astype(np.float32) / np.float32(_ONE)
+    sigma = max(0.6, 0.04 * plane.px_per_mm)
+    depth = _blurred((dark + fallen) * np.float32(0.5), sigma)
+    dark, tint = _blurred(dark, sigma), _blurred(tint, 1.5 * sigma)
+    arena = cv().resize(_arena(ground.max(axis=2)), (cols, rows), interpolation=cv().INTER_NEAREST) > 0
+    return Contrast(dark, tint, depth, _glare(rgb, wide), _noise(dark), _noise(tint), arena)
+
+
+def _arena(ground: Singles) -> Bytes:
+    """Return 1 where the ground is about as bright as most of the picture, in one piece, without its rim."""
+    rows, cols = ground.shape
+    middle = ground[rows // 5 : -(rows // 5) or None, cols // 5 : -(cols // 5) or None]
+    usual = float(np.median(middle))
+    even = ((ground > 0.72 * usual) & (ground < 1.3 * usual)).astype(np.uint8)
+    side = max(3, round(0.03 * min(rows, cols))) | 1
+    even = cv().erode(cv().copyMakeBorder(even, 1, 1, 1, 1, cv().BORDER_CONSTANT, value=0), np.ones((side, side)))
+    _, labels, stats, _ = cv().connectedComponentsWithStats(even)
+    if len(stats) < 2:
+        return np.ones(ground.shape, np.uint8)
+    one = (labels == 1 + int(np.argmax(stats[1:, 4]))).astype(np.uint8)
+    filled = 1 - _outside(one)
+    return np.ascontiguousarray(filled[1:-1, 1:-1])
+
+
+def _outside(one: Bytes) -> Bytes:
+    """Return 1 where the ground outside a region reaches the corner of the picture."""
+    _, labels = cv().connectedComponents(1 - one)
+    return np.asarray(labels == labels[0, 0], np.uint8)
+
+
+def _brightest(rgb: Bytes) -> Bytes:
+    first, second, third = cv().split(rgb)
+    return np.asarray(cv().max(cv().max(first, second), third), np.uint8)
+
+
+def _least(rgb: Bytes) -> Bytes:
+    first, second, third = cv().split(rgb)
+    return np.asarray(cv().min(cv().min(first, second), third), np.uint8)
+
+
+def _glare(rgb: Bytes, ground: Singles) -> Bools:
+    """Return where all three channels are burnt out and brighter than the ground."""
+    least = _least(rgb)
+    below = ground.min(axis=2)
+    return np.asarray((least >= 236) & (least > below + 7))
+
+
+def _noise(picture: Singles) -> float:
+    """Return the robust spread of a picture that is mostly ground."""
+    some: Floats = picture[::7, ::7].ravel().astype(np.float64)
+    return float(1.4826 * np.median(np.abs(some - np.median(some))))

@@ -1,0 +1,138 @@
+"""Fiducial markers in a grey picture: found as dark squares, read by their bits, with sub-pixel corners.
+
+A marker is a black square with a border of one cell and bits inside, as in the ArUco dictionaries; the code
+table is given, so the same reader serves our card and any other open dictionary of that form.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from boxside.core.measure.arrays import Bytes, Floats
+from boxside.core.measure.edges import refine_corners
+from boxside.core.measure.opencv import cv
+
+SEARCH_PX = 1600
+"""Longer side at which markers are looked for; corners are refined in the full picture."""
+_CELL_PX = 8
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """One marker as seen: id, corners clockwise from its own top left (4, 2), blur of its two edge pairs."""
+
+    id: int
+    corners_px: Floats
+    wrong_bits: int
+    blur_px: tuple[float, float]
+    edge_share: float
+
+
+def _quads(binary: Bytes, least_side: float) -> Iterator[Floats]:
+    """Yield convex four-cornered outlines of a binary picture, clockwise as seen."""
+    contours, _ = cv().findContours(binary, cv().RETR_LIST, cv().CHAIN_APPROX_SIMPLE)
+    for contour in contours:
+        if len(contour) < 4:
+            continue
+        area = cv().contourArea(contour)
+        around = cv().arcLength(contour, True)
+        if area < least_side**2 or area < 0.02 * around**2:
+            continue
+        for share in (0.03, 0.05, 0.08):
+            corners = cv().approxPolyDP(contour, share * around, True)
+            if len(corners) <= 4:
+                break
+        if len(corners) == 4 and cv().isContourConvex(corners):
+            points = corners[:, 0].astype(np.float64)
+            turn = np.cross(np.append(points[1] - points[0], 0), np.append(points[2] - points[1], 0))[2]
+            yield points if turn > 0 else points[::-1].copy()
+
+
+def _cells(grey: Bytes, corners: Floats, bits: int) -> Floats:
+    """Return the mean grey of each cell of a marker, border included."""
+    n = bits + 2
+    side = n * _CELL_PX
+    target = np.array([[0, 0], [side, 0], [side, side], [0, side]], np.float32) - 0.5
+    onto = cv().getPerspectiveTransform(corners.astype(np.float32), target)
+    patch = cv().warpPerspective(grey, onto, (side, side), flags=cv().INTER_LINEAR)
+    cut = patch.reshape(n, _CELL_PX, n, _CELL_PX)[:, 2:-2, :, 2:-2]
+    return np.asarray(cut.mean(axis=(1, 3)), np.float64)
+
+
+def _codes_by_turn(codes: Mapping[int, int], bits: int) -> list[tuple[int, int, Floats]]:
+    """Return (id, quarter turns, bit grid) for all four ways a marker may lie."""
+    out = []
+    for marker, code in codes.items():
+        grid = np.array([code >> (bits * bits - 1 - k) & 1 for k in range(bits * bits)]).reshape(bits, bits)
+        out += [(marker, turns, np.rot90(grid, turns).astype(np.float64)) for turns in range(4)]
+    return out
+
+
+def _read(cells: Floats, table: list[tuple[int, int, Floats]], wrong: int) -> tuple[int, int, int] | None:
+    """Return (id, quarter turns, wrong bits) of a marker's cells, None where it is no known marker."""
+    border = np.ones(cells.shape, bool)
+    border[1:-1, 1:-1] = False
+    inner = cells[1:-1, 1:-1]
+    dark, light = float(np.median(cells[border])), float(np.percentile(inner, 95))
+    if light - dark < 25:
+        return None
+    level = (dark + light) / 2
+    if np.count_nonzero(cells[border] > level) > 2:
+        return None
+    read = (inner > level).astype(np.float64)
+    errors = [(int(np.abs(read - grid).sum()), marker, turns) for marker, turns, grid in table]
+    least, marker, turns = min(errors)
+    return (marker, turns, least) if least <= wrong else None
+
+
+def _binaries(grey: Bytes) -> Iterator[Bytes]:
+    """Yield the picture split into dark and light at several neighbourhoods, the likeliest first."""
+    side = max(grey.shape)
+    for share, less in ((0.05, 7), (0.016, 7), (0.15, 10), (0.03, 15)):
+        block = max(3, int(side * share) | 1)
+        mean = cv().blur(grey, (block, block))
+        yield cv().compare(grey, cv().subtract(mean, np.full_like(mean, less)), cv().CMP_LT)
+
+
+def find_markers(
+    grey: Bytes,
+    codes: Mapping[int, int],
+    bits: int = 4,
+    wrong_bits: int = 1,
+    enough: Callable[[set[int]], bool] = lambda ids: False,
+) -> dict[int, Found]:
+    """Return the markers in a grey picture by id; of several with one id the largest.
+
+    Parameters
+    ----------
+    grey : (rows, cols) uint8
+    codes : id -> bits, row by row from the top left, most significant first, 1 is white
+    bits : bits along a side, without the border
+    wrong_bits : misread bits allowed; at most half the dictionary's distance less one
+    enough : told the ids found so far after each pass; True ends the search
+    """
+    factor = min(1.0, SEARCH_PX / max(grey.shape))
+    small = grey if factor == 1 else cv().resize(grey, None, fx=factor, fy=factor, interpolation=cv().INTER_AREA)
+    table = _codes_by_turn(codes, bits)
+    best: dict[int, tuple[float, Floats, int]] = {}
+    for binary in _binaries(small):
+        for quad in _quads(binary, 1.6 * (bits + 2)):
+            read = _read(_cells(small, quad, bits), table, wrong_bits)
+            if read is not None:
+                marker, turns, wrong = read
+                area = float(cv().contourArea(quad.astype(np.float32)))
+                if marker not in best or area > best[marker][0] * 1.3:
+                    best[marker] = (area, np.roll(quad, turns, axis=0), wrong)
+        if enough(set(best)):
+            break
+    return {k: _refined(grey, k, corners, wrong, factor, bits) for k, (_, corners, wrong) in best.items()}
+
+
+def _refined(grey: Bytes, marker: int, corners: Floats, wrong: int, factor: float, bits: int) -> Found:
+    """Return a marker with corners from lines along its four edges in the full picture."""
+    rough = (corners + 0.5) / factor - 0.5
+    fine, blur, share = refine_corners(grey, rough, bits + 2)
+    return Found(marker, fine, wrong, blur, share)

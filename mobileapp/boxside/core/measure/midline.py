@@ -1,0 +1,113 @@
+"""A first midline of a mask: centroids of the rings of equal walking distance from one tip."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from boxside.core.measure.arrays import Bools, Bytes, Floats
+from boxside.core.measure.opencv import cv
+
+SHRUNK_WIDTH_PX = 7.0
+_MOST_STEPS = 600
+
+
+def walk(mask: Bytes, seed: Bytes) -> Floats:
+    """Return steps (octagonal) from a seed inside a mask, -1 where it is not reached.
+
+    Parameters
+    ----------
+    mask, seed : (rows, cols) uint8 of 0 and 1
+    """
+    reached = seed & mask
+    steps = np.where(reached > 0, 0, -1).astype(np.float64)
+    plus = cv().getStructuringElement(cv().MORPH_CROSS, (3, 3))
+    square = np.ones((3, 3), np.uint8)
+    # Of 1 + sqrt 2 units of way, plain steps go 1 and 1/sqrt 2, square ones 1 and 1:
+    # mixed they differ least.
+    pattern = (plus, square, plus, square, plus, square, square)
+    for k in range(_MOST_STEPS):
+        grown = cv().dilate(reached, pattern[k % 7]) & mask
+        new = grown != reached
+        if not new.any():
+            break
+        steps[new] = k + 1
+        reached = grown
+    return steps
+
+
+def _farthest(steps: Floats) -> Bytes:
+    """Return a seed at the pixel with most steps."""
+    seed = np.zeros(steps.shape, np.uint8)
+    seed[np.unravel_index(int(np.argmax(steps)), steps.shape)] = 1
+    return seed
+
+
+def rough_midline(solid: Bools, width_px: float) -> Floats:
+    """Return (n, 2) points (x, y) from tip to tip, roughly in the middle.
+
+    Parameters
+    ----------
+    solid : (rows, cols) bool, one animal without legs
+    width_px : its greatest width
+    """
+    factor = min(1.0, SHRUNK_WIDTH_PX / max(width_px, 1e-6))
+    small = solid.astype(np.uint8)
+    if factor < 1:
+        grey = cv().resize(small * 255, None, fx=factor, fy=factor, interpolation=cv().INTER_AREA)
+        small = (grey > 110).astype(np.uint8)
+    small = cv().copyMakeBorder(small, 1, 1, 1, 1, cv().BORDER_CONSTANT, value=0)
+    inside = cv().distanceTransform(small, cv().DIST_L2, 3)
+    first = walk(small, _farthest(np.asarray(inside, np.float64)))
+    steps = walk(small, _farthest(first))
+    points = _ring_centres(steps)
+    fx, fy = (solid.shape[1] / (small.shape[1] - 2), solid.shape[0] / (small.shape[0] - 2))
+    return np.asarray((points - 1 + 0.5) * np.array([fx, fy]) - 0.5)
+
+
+def _ring_centres(steps: Floats) -> Floats:
+    """Return the centroid of each ring of steps, two steps wide."""
+    rows, cols = np.nonzero(steps >= 0)
+    ring = (steps[rows, cols] // 2).astype(int)
+    n = np.maximum(np.bincount(ring), 1)
+    centres = np.stack([np.bincount(ring, cols) / n, np.bincount(ring, rows) / n], axis=1)
+    tips = [np.array([cols[k], rows[k]], np.float64) for k in (np.argmin(ring), np.argmax(ring))]
+    middle = centres[1:-1] if len(centres) > 3 else centres
+    return np.concatenate([tips[:1], middle, tips[1:]])
+
+
+def resample(points: Floats, n: int) -> Floats:
+    """Return n points at equal distances along a polyline."""
+    step = np.hypot(*np.diff(points, axis=0).T)
+    at = np.concatenate([[0.0], np.cumsum(step)])
+    keep = np.concatenate([[True], step > 1e-9])
+    goal = np.linspace(0, at[-1], n)
+    return np.stack([np.interp(goal, at[keep], points[keep, k]) for k in (0, 1)], axis=1)
+
+
+def length_of(points: Floats) -> float:
+    """Return the length of a polyline."""
+    return float(np.hypot(*np.diff(points, axis=0).T).sum())
+
+
+def smooth(points: Floats, degree: int, weights: Floats | None = None) -> Floats:
+    """Return points on a polynomial of arc length fitted to a polyline (least squares)."""
+    step = np.hypot(*np.diff(points, axis=0).T)
+    at = np.concatenate([[0.0], np.cumsum(step)])
+    u = 2 * at / max(at[-1], 1e-9) - 1
+    base = np.polynomial.legendre.legvander(u, degree)
+    w = np.ones(len(points)) if weights is None else weights
+    fit = np.linalg.lstsq(base * w[:, None], points * w[:, None], rcond=None)[0]
+    return np.asarray(base @ fit)
+
+
+def tangents(points: Floats) -> Floats:
+    """Return unit tangents of a polyline at its points."""
+    t = np.gradient(points, axis=0)
+    return np.asarray(t / np.maximum(np.hypot(*t.T), 1e-9)[:, None])
+
+
+def turning(points: Floats) -> float:
+    """Return the whole turning of a polyline in radians, both ways counted."""
+    t = tangents(points)
+    angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
+    return float(np.abs(np.diff(angle)).sum())

@@ -1,0 +1,327 @@
+"""From a rectified plane to things that may be animals, each with its soft outline."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from boxside.core.measure.arrays import Bools, Bytes, Ints, Singles
+from boxside.core.measure.contrast import Contrast
+from boxside.core.measure.opencv import cv
+from boxside.core.measure.rectify import Plane
+from boxside.core.measure.shape import Outline
+
+LEAST_AREA_MM2 = 0.55
+LEAST_DEPTH = 0.28
+LEAST_TINT = 0.13
+_RING = np.ones((3, 3), np.uint8)
+Box = tuple[int, int, int, int]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Blob:
+    """One thing on the ground, in a crop of the plane whose first pixel is at `x`, `y`.
+
+    outline : with all holes filled (pale spots make holes); ringed : with its large holes left open
+    depth : how dark it is; level : how much darker than just outside it; hole_px : area of those large holes
+    edge_mm : width of its edge (10 to 90 %); glare_px : burnt-out area that touches it
+    """
+
+    outline: Outline
+    ringed: Outline
+    x: int
+    y: int
+    depth: float
+    level: float
+    width_px: float
+    hole_px: int
+    edge_mm: float
+    glare_px: int
+    at_edge: bool
+    pale: bool
+    convexity: float
+
+
+def _disc(radius: float) -> Bytes:
+    side = 2 * max(1, round(radius)) + 1
+    return np.asarray(cv().getStructuringElement(cv().MORPH_ELLIPSE, (side, side)), np.uint8)
+
+
+def _parts(mask: Bools) -> tuple[Ints, Ints]:
+    """Return labels and the statistics (left, top, width, height, area) of each part, background first."""
+    _, labels, stats, _ = cv().connectedComponentsWithStats(mask.astype(np.uint8), connectivity=8)
+    return labels, stats
+
+
+def _filled(mask: Bools, most_px: float) -> tuple[Bools, int]:
+    """Return a mask without holes of up to so many pixels, and the area of the holes left."""
+    labels, stats = _parts(~np.pad(mask, 1))
+    small = stats[:, 4] <= most_px
+    small[0] = False
+    outside = labels[0, 0]
+    small[outside] = False
+    left = int(stats[1:, 4][~small[1:]].sum() - stats[outside, 4])
+    return (mask | small[labels][1:-1, 1:-1]), max(left, 0)
+
+
+def _filled_inside(mask: Bools, half: float) -> Bools:
+    """Return a mask with its own holes filled: pale spots and enclosed ground, but not loops of legs.
+
+    A loop of legs has a thin wall: grown by a third of the body's half width, it reaches the ground outside.
+    Spots at the rim have one too, and are told by being small.
+    """
+    labels, stats = _parts(~np.pad(mask, 1))
+    if len(stats) < 3:
+        return mask
+    outside = labels == labels[0, 0]
+    fill = np.zeros(len(stats), bool)
+    for k in range(1, len(stats)):
+        if k == labels[0, 0]:
+            continue
+        grown = cv().dilate((labels == k).astype(np.uint8), _disc(0.36 * half)) > 0
+        fill[k] = stats[k, 4] <= 0.12 * half * half or not (grown & outside).any()
+    return np.asarray(mask | fill[labels][1:-1, 1:-1])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Local:
+    """The signal of a box with its least and greatest value nearby, and how steep it is."""
+
+    signal: Singles
+    least: Singles
+    most: Singles
+    slope: Singles
+
+
+def _local(signal: Singles, blur_px: float) -> _Local:
+    reach = _disc(float(np.clip(2.5 * blur_px, 3, 9)))
+    gx = cv().Sobel(signal, cv().CV_32F, 1, 0, ksize=3, scale=0.125)
+    gy = cv().Sobel(signal, cv().CV_32F, 0, 1, ksize=3, scale=0.125)
+    return _Local(signal, cv().erode(signal, reach), cv().dilate(signal, reach), cv().magnitude(gx, gy))
+
+
+def _above_shadow(near: _Local, core: Bools) -> float:
+    """Return the level between a thing and the darkest of its shadow.
+
+    A shadow is softer than the thing's own edge, so just outside that edge the least value nearby is the
+    shadow's; the threshold rises until it stands between the two.
+    """
+    inside = float(np.median(near.signal[core]))
+    mask, level = core, inside / 2
+    for _ in range(4):
+        rim = (cv().dilate(mask.astype(np.uint8), _RING) > 0) & ~mask
+        if not rim.any():
+            break
+        outside = float(np.clip(np.percentile(near.least[rim], 80), 0, 0.7 * inside))
+        level = (inside + outside) / 2
+        mask = (near.signal > level) & core
+        if not mask.any():
+            break
+        inside = float(np.median(near.signal[mask]))
+    return level
+
+
+def _between_two(near: _Local, core: Bools) -> float:
+    """Return the level that best parts the values of a thing in two, as body and shadow (Otsu 1979)."""
+    values = np.clip(near.signal[core] * 255, 0, 255).astype(np.uint8)
+    level, _ = cv().threshold(values[None], 0, 255, cv().THRESH_BINARY + cv().THRESH_OTSU)
+    return float(level) / 255
+
+
+def _threshold(near: _Local, core: Bools) -> tuple[float, float, float]:
+    """Return the level at which a thing's outline is steepest, the level inside it and just outside."""
+    best = (-1.0, 0.0, 0.0, 0.0)
+    least = 0
+    for level in (_above_shadow(near, core), _between_two(near, core)):
+        mask = (near.signal > level) & core
+        full, _ = _filled(mask, np.inf)
+        rim = full & (cv().erode(full.astype(np.uint8), _RING) == 0)
+        if np.count_nonzero(full) < 0.35 * least or not rim.any():
+            continue
+        least = max(least, int(np.count_nonzero(full)))
+        steep = float(np.median(near.slope[rim]))
+        # The first level stands unless another is clearly steeper: seams inside a body are steep too.
+        if steep > best[0] * 1.2:
+            outside = float(np.median(near.least[rim]))
+            best = (steep, level, float(np.median(near.signal[mask])), max(outside, 0.0))
+    return best[1], best[2], best[3]
+
+
+def _half_width(mask: Bools) -> float:
+    """Return the greatest distance of an inner point to the outline."""
+    return float(cv().distanceTransform(np.pad(mask, 1).astype(np.uint8), cv().DIST_L2, 5).max())
+
+
+def _trimmed(whole: Bools, half: float) -> Bools:
+    """Return the largest part of a mask without legs (opened), with notches of pale spots closed."""
+    bytes_ = np.pad(whole, 8).astype(np.uint8)
+    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, _disc(0.26 * half + 0.8)) if half > 3 else bytes_
+    closed = cv().morphologyEx(opened, cv().MORPH_CLOSE, _disc(0.25 * half)) if half > 5 else opened
+    solid = closed[8:-8, 8:-8] > 0
+    labels, stats = _parts(solid)
+    return np.asarray(labels == 1 + int(np.argmax(stats[1:, 4]))) if len(stats) > 2 else solid
+
+
+def without_legs(outline: Outline, half: float) -> Outline | None:
+    """Return an outline opened more strongly, None where that takes off more than legs.
+
+    Legs that lie together, or along the body, survive the first opening; a second animal does not count as
+    legs: then more than a seventh of the area goes, and nothing is returned.
+    """
+    bytes_ = np.pad(outline.solid, 8).astype(np.uint8)
+    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, _disc(0.5 * half))[8:-8, 8:-8] > 0
+    labels, stats = _parts(opened)
+    if len(stats) < 2:
+        return None
+    body = np.asarray(labels == 1 + int(np.argmax(stats[1:, 4])))
+    if np.count_nonzero(body) < 0.86 * np.count_nonzero(outline.solid):
+        return None
+    near = cv().dilate(body.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
+    return Outline(np.where(near, outline.soft, np.float32(0)), outline.whole, body)
+
+
+def _soft(near: _Local, solid: Bools) -> Singles:
+    """Return 1 inside and 0 outside, with the outline at half height of the edge as it is there."""
+    share = (near.signal - near.least) / np.maximum(near.most - near.least, np.float32(0.02))
+    bytes_ = solid.astype(np.uint8)
+    ring = np.ones((3, 3), np.uint8)
+    inner = cv().erode(bytes_, ring, iterations=2) > 0
+    outer = cv().dilate(bytes_, ring, iterations=1) > 0
+    out = np.where(inner, np.float32(1), np.clip(share, 0, 1).astype(np.float32))
+    return np.asarray(np.where(outer, out, np.float32(0)), np.float32)
+
+
+def _edge_width(slope: Singles, solid: Bools, height: float) -> float:
+    """Return the median width of the edge in px: its height over its steepness."""
+    bytes_ = solid.astype(np.uint8)
+    band = cv().dilate(bytes_, _RING) - cv().erode(bytes_, _RING)
+    steep = float(np.median(slope[band > 0])) if band.any() else 0.0
+    return height / max(steep, 1e-4)
+
+
+def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: Box, pale: bool) -> list[Blob]:
+    """Return the things in a box whose rough mask is `core`, outlined at half level."""
+    left, top, right, bottom = box
+    near = _local((con.tint if pale else con.depth)[top:bottom, left:right], plane.blur_px)
+    threshold, level, around = _threshold(near, core)
+    labels, stats = _parts(near.signal > threshold)
+    least = LEAST_AREA_MM2 * plane.px_per_mm**2
+    glare = con.glare[top:bottom, left:right]
+    out = []
+    for k in range(1, len(stats)):
+        own = labels == k
+        if stats[k, 4] < least or not (own & core).any():
+            continue
+        outline, ringed, half, holes = _outlines(near, own, level)
+        area = np.count_nonzero(outline.solid)
+        if area < least:
+            continue
+        edge = _edge_width(near.slope, outline.solid, level - around) / plane.px_per_mm
+        border = _on_border(own, box, con.dark.shape)
+        facts = (level, level - around, 2 * half, holes, edge, _glare_on(glare, own), border, pale)
+        out.append(Blob(outline, ringed, left, top, *facts, area / max(_hull_area(outline.solid), 1.0)))
+    return out
+
+
+def _outlines(near: _Local, own: Bools, level: float) -> tuple[Outline, Outline, float, int]:
+    """Return the outline without legs, the same with large holes open, half the width, the holes' area."""
+    half = _half_width(own)
+    open_, holes = _filled(own, 0.12 * half * half)
+    whole = _filled_inside(own, half)
+    half = _half_width(whole & open_)
+    solid = _trimmed(whole, half)
+    outline = Outline(_soft(near, solid), _soft(near, whole | solid), solid)
+    if holes == 0:
+        return outline, outline, half, 0
+    ring = _trimmed(open_, half)
+    # Loops of legs enclose ground too; what still does so without legs is the animal itself.
+    holes = int(np.count_nonzero(solid & ~ring & (near.signal < 0.5 * level)))
+    return outline, Outline(_soft(near, ring), _soft(near, open_ | ring), ring), half, holes
+
+
+def _hull_area(solid: Bools) -> float:
+    points = cv().findNonZero(solid.astype(np.uint8))
+    return float(cv().contourArea(cv().convexHull(points))) + 0.5 * len(cv().convexHull(points))
+
+
+def _on_border(own: Bools, box: Box, shape: tuple[int, ...]) -> bool:
+    left, top, right, bottom = box
+    sides = (
+        left == 0 and own[:, :2].any(),
+        top == 0 and own[:2].any(),
+        right == shape[1] and own[:, -2:].any(),
+        bottom == shape[0] and own[-2:].any(),
+    )
+    return any(sides)
+
+
+def _glare_on(glare: Bools, own: Bools) -> int:
+    """Return the area of the largest burnt-out spot of which a good part of the rim lies on the thing."""
+    if not glare.any():
+        return 0
+    labels, stats = _parts(glare)
+    near = cv().dilate(own.astype(np.uint8), np.ones((9, 9), np.uint8)) > 0
+    most = 0
+    for k in range(1, len(stats)):
+        if stats[k, 4] <= most:
+            continue
+        spot = labels == k
+        rim = (cv().dilate(spot.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0) & ~spot
+        if np.count_nonzero(rim & near) > 0.2 * np.count_nonzero(rim):
+            most = int(stats[k, 4])
+    return most
+
+
+def _candidates(mask: Bools, least_px: float) -> list[tuple[Bools, Box]]:
+    """Return (rough mask in its box, box with room around it) of each large enough part."""
+    labels, stats = _parts(mask)
+    rows, cols = mask.shape
+    out = []
+    for k in range(1, len(stats)):
+        x, y, w, h, area = (int(v) for v in stats[k])
+        if area < least_px:
+            continue
+        room = max(6, round(0.35 * float(np.sqrt(area))))
+        box = (max(x - room, 0), max(y - room, 0), min(x + w + room, cols), min(y + h + room, rows))
+        out.append((labels[box[1] : box[3], box[0] : box[2]] == k, box))
+    return out
+
+
+def _without_repeats(blobs: list[Blob], shape: tuple[int, ...]) -> list[Blob]:
+    """Return blobs of which no larger one covers a good part: neighbours may find one thing twice."""
+    taken = np.zeros(shape, bool)
+    out = []
+    for blob in sorted(blobs, key=lambda b: -np.count_nonzero(b.outline.solid)):
+        solid = blob.outline.solid
+        part = taken[blob.y : blob.y + solid.shape[0], blob.x : blob.x + solid.shape[1]]
+        if np.count_nonzero(part & solid) < 0.3 * np.count_nonzero(solid):
+            out.append(blob)
+            part |= solid
+    return out
+
+
+def dark_blobs(plane: Plane, con: Contrast, within: bool = False) -> list[Blob]:
+    """Return the dark things of a plane (of its arena only, if `within`), the largest first."""
+    least = LEAST_AREA_MM2 * plane.px_per_mm**2
+    mask = con.depth > max(LEAST_DEPTH, 6 * con.noise)
+    if within:
+        mask &= con.arena
+    out: list[Blob] = []
+    for core, box in _candidates(mask, 0.6 * least):
+        out += _blobs_near(plane, con, core, box, pale=False)
+    return _without_repeats(out, con.dark.shape)
+
+
+def pale_blobs(plane: Plane, con: Contrast, taken: Bools, within: bool = False) -> list[Blob]:
+    """Return things that differ from the ground in tint, away from where something was found."""
+    least = LEAST_AREA_MM2 * plane.px_per_mm**2
+    mask = con.tint > max(LEAST_TINT, 6 * con.tint_noise)
+    if within:
+        mask &= con.arena
+    out: list[Blob] = []
+    for core, box in _candidates(mask, least):
+        there = taken[box[1] : box[3], box[0] : box[2]]
+        if np.count_nonzero(there & core) < 0.05 * np.count_nonzero(core):
+            out += _blobs_near(plane, con, core, box, pale=True)
+    return _without_repeats(out, con.dark.shape)

@@ -1,0 +1,240 @@
+"""One animal's shape in pixels: midline tip to tip, width along it, and how well that explains the mask."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from boxside.core.measure.arrays import Bools, Floats, Singles
+from boxside.core.measure.edges import sample
+from boxside.core.measure.midline import length_of, resample, rough_midline, smooth, tangents, turning
+from boxside.core.measure.opencv import cv
+
+STATIONS = 49
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outline:
+    """What is measured of one blob, all pictures of one size.
+
+    soft : (rows, cols) float32, 1 inside and 0 outside, 0.5 on the outline; legs removed
+    whole : the same with narrow parts kept, for the tips
+    solid : soft > 0.5
+    """
+
+    soft: Singles
+    whole: Singles
+    solid: Bools
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shape:
+    """A measured shape, px: midline (n, 2), half widths to the left and right of its stations, length, width.
+
+    overlap : shared area of mask and reconstruction over their joint area
+    waist : narrowest inner width over the lesser of the greatest widths to both sides of it
+    turn_rad : turning of the midline; kink : greatest curvature times half width
+    reach_px : how far each tip lies beyond the last station
+    """
+
+    line: Floats
+    stations: Floats
+    left: Floats
+    right: Floats
+    length: float
+    width: float
+    feret: float
+    overlap: float
+    waist: float
+    turn_rad: float
+    kink: float
+    below_feret: bool
+    area: float
+    reach: tuple[float, float]
+
+    @property
+    def aspect(self) -> float:
+        """Length over width."""
+        return self.length / max(self.width, 1e-9)
+
+
+def soften(mask: Bools) -> Singles:
+    """Return a mask as a soft picture whose 0.5 level is a smooth outline."""
+    return np.asarray(cv().GaussianBlur(mask.astype(np.float32), (0, 0), 0.8), np.float32)
+
+
+def outline_of_mask(mask: Bools) -> Outline:
+    """Return a plain mask as something to measure: nothing is removed from it."""
+    soft = soften(mask)
+    return Outline(soft, soft, mask)
+
+
+def _rays(soft: Singles, points: Floats, ways: Floats, reach: float, step: float = 0.5) -> tuple[Floats, Bools]:
+    """Return how far each point's way leads until the picture falls below 0.5, and if it does."""
+    offsets = np.arange(0, reach + step, step)
+    x = points[:, 0, None] + offsets * ways[:, 0, None]
+    y = points[:, 1, None] + offsets * ways[:, 1, None]
+    value = sample(soft, x, y)
+    below = value < 0.5
+    at = np.argmax(below, axis=1)
+    rows = np.arange(len(points))
+    before, after = value[rows, np.maximum(at - 1, 0)], value[rows, at]
+    share = (before - 0.5) / np.maximum(before - after, 1e-6)
+    far = (np.maximum(at - 1, 0) + np.clip(share, 0, 1)) * step
+    found: Bools = np.asarray(below.any(axis=1))
+    return np.asarray(np.where(found, np.where(at > 0, far, 0.0), reach), np.float64), found
+
+
+def _degree(points: Floats) -> int:
+    """Return the degree of polynomial that a midline of such turning needs."""
+    turn = turning(smooth(points, 5))
+    return 4 if turn < 0.7 else 5 if turn < 1.5 else 7 if turn < 2.8 else 9
+
+
+def _centred(soft: Singles, line: Floats, width: float) -> tuple[Floats, Floats, Floats]:
+    """Return stations moved into the middle between both sides, with half widths left and right.
+
+    Stations near the tips would see the end instead of the sides: half a width is left off at both ends.
+    """
+    long = length_of(line)
+    degree = _degree(resample(line, STATIONS))
+    share = min(0.55 * width, 0.22 * long) / long
+    fine = resample(line, 8 * STATIONS)
+    keep = round(share * len(fine))
+    line = resample(smooth(resample(fine[keep : len(fine) - keep], STATIONS), degree), STATIONS)
+    left = right = np.zeros(STATIONS)
+    for _ in range(2):
+        t = tangents(line)
+        normal = np.stack([t[:, 1], -t[:, 0]], axis=1)
+        left, _ = _rays(soft, line, normal, 1.3 * width)
+        right, _ = _rays(soft, line, -normal, 1.3 * width)
+        shift = np.clip((left - right) / 2, -0.35 * width, 0.35 * width)
+        line = resample(smooth(line + shift[:, None] * normal, degree), STATIONS)
+    return line, left, right
+
+
+def _end(soft: Singles, line: Floats, width: float) -> Floats:
+    """Return points from the last station outwards to the tip, along the line's last curvature."""
+    step = length_of(line) / (STATIONS - 1)
+    back = int(np.clip(round(1.2 * width / step), 6, STATIONS // 2))
+    part = line[-back - 1 :]
+    t = tangents(part)
+    angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
+    at = np.arange(len(part)) * step
+    slope, start = np.polyfit(at, angle, 1)
+    heading = slope * at[-1] + start
+    # A tip seldom bends more than the body before it; noise in the slope would swing it aside.
+    slope = float(np.clip(slope, -0.6 / max(width, 1), 0.6 / max(width, 1)))
+    s = np.arange(0.25, 1.6 * width + 1, 0.25)
+    mid = heading + slope * (s - 0.125)
+    path = line[-1] + 0.25 * np.cumsum(np.stack([np.cos(mid), np.sin(mid)], axis=1), axis=0)
+    value = sample(soft, path[None, :, 0], path[None, :, 1])[0]
+    below = value < 0.5
+    if not below.any():
+        return np.asarray(path[-1:])
+    k = int(np.argmax(below))
+    if k == 0:
+        return np.asarray(path[:1])
+    share = (value[k - 1] - 0.5) / max(value[k - 1] - value[k], 1e-6)
+    tip = path[k - 1] + share * (path[k] - path[k - 1])
+    return np.concatenate([path[:k:8], tip[None]])
+
+
+def _feret(solid: Bools) -> float:
+    """Return the greatest distance across the mask, outline to outline."""
+    contours, _ = cv().findContours(solid.astype(np.uint8), cv().RETR_EXTERNAL, cv().CHAIN_APPROX_NONE)
+    points = np.concatenate([c[:, 0] for c in contours])
+    hull = cv().convexHull(points)[:, 0].astype(np.float64)
+    gaps = np.hypot(*(hull[:, None] - hull[None]).transpose(2, 0, 1))
+    return float(gaps.max()) + 0.5 if len(hull) > 1 else 1.0
+
+
+def _smooth_width(width: Floats) -> Floats:
+    """Return widths along the body without segment notches: median of five, then mean of five."""
+    padded = np.pad(width, 2, mode="edge")
+    middle = np.median(np.lib.stride_tricks.sliding_window_view(padded, 5), axis=1)
+    return np.convolve(np.pad(middle, 2, mode="edge"), np.ones(5) / 5, "valid")
+
+
+def _full_width(width: Floats) -> float:
+    """Return the greatest width, of a smooth profile, that both ends' three fifths reach.
+
+    Roots of legs widen one end of the outline, hardly ever both: the end without them decides.
+    """
+    part = max(1, round(0.58 * len(width)))
+    return float(min(width[:part].max(), width[-part:].max()))
+
+
+def _waist(width: Floats) -> float:
+    """Return the deepest narrowing: a width over the lesser of the greatest widths on both sides."""
+    before = np.maximum.accumulate(width)
+    after = np.maximum.accumulate(width[::-1])[::-1]
+    return float((width / np.maximum(np.minimum(before, after), 1e-9)).min())
+
+
+def _strip(line: Floats, left: Floats, right: Floats, tips: tuple[Floats, Floats]) -> list[Floats]:
+    """Return the convex pieces of a midline with half widths: quads, and round caps at the tips."""
+    t = tangents(line)
+    normal = np.stack([t[:, 1], -t[:, 0]], axis=1)
+    # A filled polygon takes in the half pixel around it.
+    a, b = line + (left - 0.5)[:, None] * normal, line - (right - 0.5)[:, None] * normal
+    # Every second station is enough to draw by, and twice as fast.
+    p, q = a[::2], b[::2]
+    pieces = list(np.stack([p[:-1], p[1:], q[1:], q[:-1]], axis=1))
+    turn = np.linspace(0, np.pi / 2, 5)
+    for tip, k in ((tips[0][-1], 0), (tips[1][-1], -1)):
+        out = tip - line[k]
+        half = [line[k] + np.sin(turn)[:, None] * out + np.cos(turn)[:, None] * (e - line[k]) for e in (a[k], b[k])]
+        pieces.append(np.concatenate(half))
+    return pieces
+
+
+def draw_strip(pieces: list[Floats], shape: tuple[int, int]) -> Bools:
+    """Return a mask of convex pieces."""
+    drawn = np.zeros(shape, np.uint8)
+    for piece in pieces:
+        cv().fillConvexPoly(drawn, cv().convexHull(np.round(piece * 8).astype(np.int32)), 1, cv().LINE_8, 3)
+    return np.asarray(drawn > 0)
+
+
+def _overlap(pieces: list[Floats], solid: Bools) -> float:
+    """Return shared area over joint area of the mask and the strip along the midline."""
+    drawn = draw_strip(pieces, solid.shape)
+    return float(np.count_nonzero(solid & drawn)) / max(float(np.count_nonzero(solid | drawn)), 1.0)
+
+
+def fit_shape(outline: Outline, rounds: int = 3) -> Shape | None:
+    """Return the shape of one animal, None where there is too little of it.
+
+    Parameters
+    ----------
+    outline : what is measured
+    rounds : how often the midline is centred and led to the tips anew; 1 is enough to compare cuts
+    """
+    solid = outline.solid
+    area = int(np.count_nonzero(solid))
+    if area < 12:
+        return None
+    inside = cv().distanceTransform(np.pad(solid, 1).astype(np.uint8), cv().DIST_L2, 5)
+    width = 2 * float(inside.max())
+    start = rough_midline(solid, width)
+    if length_of(start) < 0.6 * width or len(start) < 4:
+        return None
+    whole = start
+    for _ in range(max(rounds, 1)):
+        line, left, right = _centred(outline.soft, whole, width)
+        tips = _end(outline.whole, line[::-1], width), _end(outline.whole, line, width)
+        whole = np.concatenate([tips[0][::-1], line, tips[1]])
+    across = _smooth_width(left + right)
+    length, feret = length_of(whole), _feret(solid)
+    below = length < 0.97 * feret
+    t = tangents(line)
+    angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
+    kink = float(np.abs(np.diff(angle)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)
+    overlap = _overlap(_strip(line, left, right, tips), solid)
+    return Shape(
+        whole, line, left, right, max(length, feret if below else 0.0), _full_width(across), feret,
+        overlap, _waist(across), turning(line), kink, below, float(area),
+        (length_of(np.concatenate([line[:1], tips[0]])), length_of(np.concatenate([line[-1:], tips[1]]))),
+    )  # fmt: skip

@@ -1,0 +1,171 @@
+"""What in a plane may be an animal, and what is a shell, a stain, a drop, a crumb or a leg."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from boxside.core.measure.arrays import Bools
+from boxside.core.measure.contrast import Contrast
+from boxside.core.measure.likeness import faults, likeness
+from boxside.core.measure.notches import sharpest
+from boxside.core.measure.opencv import cv
+from boxside.core.measure.rectify import Plane
+from boxside.core.measure.segment import Blob, dark_blobs, pale_blobs
+from boxside.core.measure.shape import Shape, fit_shape
+
+LEAST_DEPTH = 0.3
+LEAST_LEVEL = 0.1
+LEAST_WITHOUT_CARD_MM = 4.0
+SURELY_DARK = 0.5
+"""Depth from which a thing is no part of a pale animal."""
+LEAST_LENGTH_MM = 2.2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Thing:
+    """One thing on the ground with its shape as a single animal, its sharpest notch, and what is wrong."""
+
+    blob: Blob
+    shape: Shape | None
+    notch: float
+    faults: tuple[str, ...]
+
+
+def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
+    """Return what may be animals, each with its shape as a single one; without shells, stains, crumbs."""
+    dark = [_thing(b) for b in dark_blobs(plane, con, not card) if _is_dark(b) and not _is_round(b)]
+    kept = [t for t in dark if _is_animal(t, plane)]
+    kept = [t for t in kept if not _is_scrap(t, kept)]
+    taken = np.zeros(con.dark.shape, bool)
+    for thing in kept:
+        if not thing.faults:
+            _mark(taken, thing.blob)
+    sharp = 0.45 * plane.px_per_mm + 2.5 * plane.blur_px
+    found = pale_blobs(plane, con, taken, not card)
+    pale = [_thing(b) for b in found if b.edge_mm * plane.px_per_mm < sharp and not _is_round(b)]
+    solid_dark = np.zeros(con.dark.shape, bool)
+    for thing in kept:
+        if thing.blob.depth > SURELY_DARK:
+            _mark(solid_dark, thing.blob)
+    pale = [t for t in pale if _share_in(solid_dark, t.blob) < 0.2]
+    pale = [t for t in pale if _is_pale_animal(t, plane) or not card]
+    for thing in pale:
+        if card or not thing.faults or _may_hide(thing, kept):
+            _mark(taken, thing.blob)
+    # Dark parts of a pale animal were found before as things of their own.
+    kept = [t for t in kept if not t.faults or _share_in(taken, t.blob) < 0.4]
+    pale = [t for t in pale if _share_in(taken, t.blob) > 0.4]
+    return kept + pale if card else _alike(kept + pale, con.arena, plane.px_per_mm)
+
+
+def _thing(blob: Blob) -> Thing:
+    shape = fit_shape(blob.outline)
+    notch = sharpest(blob.outline.solid, blob.width_px)
+    return Thing(blob, shape, notch, faults(shape, notch))
+
+
+def _alike(things: list[Thing], arena: Bools, px_per_mm: float) -> list[Thing]:
+    """Return things wholly in the arena, of about the size of the whole animals among them.
+
+    Without a card there may be letters, labels and rims in the picture; only what is plainly of the size of
+    whole animals is kept, and clumps only where there are whole animals to compare with.
+    """
+    least = LEAST_WITHOUT_CARD_MM * px_per_mm
+    things = [t for t in things if t.shape is not None and t.shape.length > least]
+    areas = [np.count_nonzero(t.blob.outline.solid) for t in things if not t.faults]
+    usual = float(np.median(areas)) if len(areas) >= 3 else 0.0
+    out = []
+    for thing in things:
+        area = float(np.count_nonzero(thing.blob.outline.solid))
+        inside = not thing.blob.at_edge and _share_in(arena, thing.blob) > 0.97
+        if inside and area > 0.2 * usual and (not thing.faults or _like_usual(thing, area, usual)):
+            out.append(thing)
+    return out
+
+
+def _like_usual(thing: Thing, area: float, usual: float) -> bool:
+    """Return whether a faulty thing has the size and form of the usual animals: only its picture is poor."""
+    if usual == 0 or thing.shape is None or "notch" in thing.faults:
+        return False
+    return 0.5 * usual < area < 1.7 * usual and 2.4 < thing.shape.aspect < 5.5
+
+
+def _share_in(region: Bools, blob: Blob) -> float:
+    """Return the share of a blob that lies in a region of the plane."""
+    solid = blob.outline.solid
+    part = region[blob.y : blob.y + solid.shape[0], blob.x : blob.x + solid.shape[1]]
+    return float(np.count_nonzero(part & solid)) / max(float(np.count_nonzero(solid)), 1.0)
+
+
+def _is_round(blob: Blob) -> bool:
+    """Return whether a thing is plainly no animal before it is measured: a shell, drop or stain."""
+    points = cv().findNonZero(blob.outline.solid.astype(np.uint8))
+    _, (one, two), _ = cv().minAreaRect(points)
+    short = max(one, two) + 1 < 2.0 * (min(one, two) + 1)
+    return bool(short and blob.convexity > 0.93 and blob.hole_px < 0.08 * blob.width_px**2)
+
+
+def _is_dark(blob: Blob) -> bool:
+    return blob.depth >= LEAST_DEPTH and blob.level >= LEAST_LEVEL
+
+
+def _may_hide(thing: Thing, kept: list[Thing]) -> bool:
+    """Return whether a faulty pale thing is of the usual size and has no notch."""
+    areas = [np.count_nonzero(t.blob.outline.solid) for t in kept if not t.faults]
+    usual = float(np.median(areas)) if len(areas) >= 3 else 0.0
+    return _like_usual(thing, float(np.count_nonzero(thing.blob.outline.solid)), usual)
+
+
+def _mark(taken: Bools, blob: Blob) -> None:
+    """Mark the neighbourhood of a blob in a picture of the plane."""
+    solid = blob.outline.whole > 0.5
+    rows, cols = solid.shape
+    taken[blob.y : blob.y + rows, blob.x : blob.x + cols] |= solid
+
+
+def _is_scrap(thing: Thing, kept: list[Thing]) -> bool:
+    """Return whether a thin small thing lies beside a much larger one: a leg that came off in the mask."""
+    blob, shape = thing.blob, thing.shape
+    if blob.hole_px > 0.3 * blob.width_px**2:
+        return False
+    area = np.count_nonzero(blob.outline.solid)
+    for other in (t.blob for t in kept):
+        if other is blob or np.count_nonzero(other.outline.solid) < 6 * area:
+            continue
+        thin = 0.35 if likeness(shape) < 0.5 else 0.12
+        if blob.width_px < thin * other.width_px and _gap_px(blob, other) < 0.8 * other.width_px:
+            return True
+    return shape is None
+
+
+def _gap_px(one: Blob, two: Blob) -> float:
+    """Return roughly the distance between two blobs."""
+    a = np.argwhere(one.outline.solid)[::5] + np.array([one.y, one.x])
+    b = np.argwhere(two.outline.solid)[::23] + np.array([two.y, two.x])
+    gaps = np.hypot(a[:, None, 0] - b[None, :, 0], a[:, None, 1] - b[None, :, 1])
+    return float(gaps.min())
+
+
+def _is_animal(thing: Thing, plane: Plane) -> bool:
+    """Return whether a dark thing may be an animal or several."""
+    blob, shape = thing.blob, thing.shape
+    if shape is None or shape.length < LEAST_LENGTH_MM * plane.px_per_mm:
+        return False
+    if blob.edge_mm > 1.2 + 0.05 * blob.width_px / plane.px_per_mm + 2.5 * plane.blur_px / plane.px_per_mm:
+        return False
+    if blob.hole_px > 0.08 * blob.width_px**2:
+        return not blob.at_edge
+    if shape.aspect < 2.3 and blob.convexity > 0.9:
+        return False
+    return not (blob.depth < 0.42 and likeness(shape) < 0.4)
+
+
+def _is_pale_animal(thing: Thing, plane: Plane) -> bool:
+    """Return whether a tinted thing is an animal: only one that looks like one in every way."""
+    shape = thing.shape
+    if shape is None or shape.length < 1.3 * LEAST_LENGTH_MM * plane.px_per_mm:
+        return False
+    wide = shape.width > 0.5 * plane.px_per_mm
+    return wide and not thing.faults and 2.6 < shape.aspect < 8 and shape.overlap > 0.88
