@@ -19,8 +19,12 @@ from boxside.core.values.season import Group
 from boxside.core.values.views import Act, NewBox, Notice
 from boxside.device.folders import bundled
 from boxside.ui.acts import Acts
+from tests.ui.dusk_scenes import DUSK_SCENES
 from tests.ui.fake_colony import ACTIONS, LARVAE, Services, colony
+from tests.ui.fake_dusk import DUSK_ACTIONS
 from tests.ui.fake_flows import FLOW_ACTIONS
+from tests.ui.fake_line import LINE_ACTIONS
+from tests.ui.line_scenes import LINE_SCENES
 
 Scene = Callable[[Any], None]
 
@@ -30,7 +34,7 @@ def running(services: Services, theme: str = "day", desk: Any = None, **changed:
     """Run the real app on a colony and take it away afterwards."""
     services.theme = theme
     app = BoxsideApp(
-        services, bundled("assets"), desk or InlineDesk(services), Acts({**ACTIONS, **FLOW_ACTIONS, **changed})
+        services, bundled("assets"), desk or InlineDesk(services), Acts({**ACTIONS, **FLOW_ACTIONS, **DUSK_ACTIONS, **LINE_ACTIONS, **changed})
     )
     with shown(app):
         yield app
@@ -291,6 +295,8 @@ SCENES: dict[str, Scene] = {
     "season_cohort": _season_asks("_choose_cohort"),
     "season_section": _season_asks("choose_section"),
     "season_exported": _season_asks("export"),
+    **DUSK_SCENES,
+    **LINE_SCENES,
 }
 NEW = ("start",)
 
@@ -309,6 +315,9 @@ class Stage:
         if app.shell.sheet is not None:
             app.shell.close_sheet(app.shell.sheet)
         app.shell.bar.hush()
+        if app.shell.here == "dusk":
+            # What a screen has changed for as long as it shows is to go back before the theme is set.
+            app.shell.go("round")
         if "round" in app.shell.built:
             app.shell.built["round"].passed = []
         app.on_start()

@@ -9,8 +9,9 @@ from typing import Any
 from boxside.actions.expecting import animals_text, when_text
 from boxside.core.values.ahead import Expected, Sum
 from boxside.core.values.forecast import Outlook
+from boxside.ui.widgets.figures import part_row
+from boxside.ui.widgets.reading import read
 from boxside.ui.widgets.rows import RowData, paragraph, row
-from boxside.ui.widgets.told import part_row, tell
 from boxside.ui.words import say
 
 ICONS = {"hatch": "hatch", "pupate": "pupa", "emerge": "adult", "wake": "wake", "quarantine": "quarantine"}
@@ -42,7 +43,7 @@ def tell_reasons(shell: Any, one: Expected, day: date) -> None:
         rows = [paragraph(width, said), paragraph(width, chance_words(one), f"{days[:1].upper()}{days[1:]}")]
         return [*rows, *(paragraph(width, reason.text, icon="dot") for reason in one.reasons)]
 
-    tell(shell, one.headline, make)
+    read(shell, one.headline, make)
 
 
 def number_words(value: float) -> str:
@@ -91,7 +92,7 @@ def tell_sum(shell: Any, title: str, figure: Sum, why: str = "") -> None:
     def make(width: float) -> list[RowData]:
         return [*([paragraph(width, why)] if why else []), *sum_rows(width, figure)]
 
-    tell(shell, title, make)
+    read(shell, title, make)
 
 
 __all__ = [

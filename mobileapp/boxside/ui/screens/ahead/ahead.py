@@ -18,9 +18,10 @@ from boxside.ui.kv import load_kv
 from boxside.ui.screens.ahead.overlap import tell_overlap
 from boxside.ui.screens.ahead.spreading import Spreading
 from boxside.ui.shell import Page
+from boxside.ui.widgets.figures import chart_rows
 from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the kv file
+from boxside.ui.widgets.reading import read
 from boxside.ui.widgets.rows import RowData, head, paragraph, row, rows_width
-from boxside.ui.widgets.told import chart_rows, tell
 from boxside.ui.words import say, say_n
 
 WEEKS = (2, 4, 8, 13, 26)
@@ -113,7 +114,7 @@ class AheadScreen(Page):
         """Show which boxes a week asks for, day by day."""
         day = self.view.from_on
         title = say("week_of", first=day_text(week.from_on, day), last=day_text(week.days[-1].on, day))
-        tell(self.shell, title, lambda width: [data for on in week.days for data in self._day(width, on)])
+        read(self.shell, title, lambda width: [data for on in week.days for data in self._day(width, on)])
 
     def _day(self, width: float, on: AheadDay) -> list[RowData]:
         name = weekday_text(on.on, self.view.from_on)

@@ -6,8 +6,9 @@ from typing import Any
 
 from boxside.actions.overlap import pair_text
 from boxside.core.values.ahead import OverlapView, PairOverlap, Treated
+from boxside.ui.widgets.figures import part_row
+from boxside.ui.widgets.reading import read
 from boxside.ui.widgets.rows import RowData, paragraph
-from boxside.ui.widgets.told import part_row, tell
 from boxside.ui.words import say
 
 
@@ -20,7 +21,7 @@ def tell_overlap(shell: Any, view: OverlapView) -> None:
         none = [] if view.pairs else [say("overlap_none")]
         return [*rows, *(paragraph(width, text) for text in (*none, *alone, *view.notes))]
 
-    tell(shell, say("overlap"), make)
+    read(shell, say("overlap"), make)
 
 
 def _pair(width: float, pair: PairOverlap) -> list[RowData]:

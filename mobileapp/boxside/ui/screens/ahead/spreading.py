@@ -12,8 +12,9 @@ from boxside.core.values.chart import Bars, Chart, Dots, Role, date_axis, number
 from boxside.core.values.season import Flow
 from boxside.core.values.views import Saved
 from boxside.ui.keeping import Keeping
+from boxside.ui.widgets.figures import chart_rows
+from boxside.ui.widgets.reading import read
 from boxside.ui.widgets.rows import RowData, head, paragraph, row
-from boxside.ui.widgets.told import chart_rows, tell
 from boxside.ui.words import say, say_n
 
 
@@ -48,9 +49,9 @@ class Spreading:
             even = row(width, self._even_out, None, icon="separate", title=say("even_out"), detail=say("even_hint"))
             return [*said, *([even] if limit else [])]
 
-        tell(
-            self.shell, say("spread"), make, yes=say_n("put_off", len(later)) if later else "", yes_icon="later",
-            then_yes=lambda: self._put_off(view),
+        read(
+            self.shell, say("spread"), make, on_text=say_n("put_off", len(later)) if later else "", on_icon="later",
+            then=lambda: self._put_off(view),
         )  # fmt: skip
 
     def _moves(self, width: float, view: SmoothView) -> list[RowData]:

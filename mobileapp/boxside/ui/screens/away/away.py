@@ -15,9 +15,10 @@ from boxside.core.values.views import Notice
 from boxside.ui.foretold import expected_row, tell_reasons
 from boxside.ui.kv import load_kv
 from boxside.ui.shell import Page
+from boxside.ui.widgets.figures import part_row
 from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the kv file
+from boxside.ui.widgets.reading import read
 from boxside.ui.widgets.rows import RowData, head, paragraph, row, rows_width
-from boxside.ui.widgets.told import part_row, tell
 from boxside.ui.words import say, say_n
 
 LONGEST_DAYS = 399
@@ -139,7 +140,7 @@ class AwayScreen(Page):
                 for one in late
             ]
 
-        tell(self.shell, say("late_is", what=label), make)
+        read(self.shell, say("late_is", what=label), make)
 
     def tell_jobs(self, task: str, jobs: tuple[Job, ...]) -> None:
         """Show each job: where, for whom, and why."""
@@ -150,7 +151,7 @@ class AwayScreen(Page):
             told = [paragraph(width, f"{job.who}. {job.why}", title) for job, title in zip(jobs, where, strict=True)]
             return [*how, *told]
 
-        tell(self.shell, task, make)
+        read(self.shell, task, make)
 
     # ---- the trip ----
 

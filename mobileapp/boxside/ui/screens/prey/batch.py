@@ -8,8 +8,9 @@ from typing import Any
 from boxside.actions.wording import day_text
 from boxside.core.values.ahead import BatchView
 from boxside.ui.foretold import sum_rows
+from boxside.ui.widgets.figures import part_row
+from boxside.ui.widgets.reading import read
 from boxside.ui.widgets.rows import RowData, head, paragraph
-from boxside.ui.widgets.told import part_row, tell
 from boxside.ui.words import say, say_n
 
 
@@ -26,7 +27,7 @@ def tell_batch(shell: Any, view: BatchView, day: date) -> None:
         total = [head(width, say("fed_sum")), *sum_rows(width, view.fed)] if view.fed.parts else []
         return [*suspect, boxes, *meals, *unsaid, *total]
 
-    tell(shell, say("batch_is", batch=view.batch), make)
+    read(shell, say("batch_is", batch=view.batch), make)
 
 
 __all__ = ["tell_batch"]

@@ -19,9 +19,10 @@ from boxside.ui.kv import load_kv
 from boxside.ui.screens.prey.batch import tell_batch
 from boxside.ui.screens.prey.stocking import Stocking
 from boxside.ui.shell import Page
+from boxside.ui.widgets.figures import chart_rows
 from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the kv file
+from boxside.ui.widgets.reading import read
 from boxside.ui.widgets.rows import RowData, head, paragraph, row, rows_width
-from boxside.ui.widgets.told import chart_rows, tell
 from boxside.ui.words import say, say_n
 
 SOON_DAYS = 14
@@ -133,7 +134,7 @@ class PreyScreen(Page):
             ]  # fmt: skip
             return [*weeks, whole]
 
-        tell(self.shell, need.prey, make)
+        read(self.shell, need.prey, make)
 
     def _week(self, n: int) -> str:
         first: date = self.view.from_on + timedelta(days=7 * n)
@@ -152,7 +153,7 @@ class PreyScreen(Page):
                 then=lambda n: self._keep("enter_breeders", need.prey, n),
             )  # fmt: skip
 
-        tell(self.shell, say("to_set_aside"), make, yes=say("note_them"), yes_icon="note", then_yes=ask)
+        read(self.shell, say("to_set_aside"), make, on_text=say("note_them"), on_icon="note", then=ask)
 
     # ---- stock ----
 
@@ -219,7 +220,7 @@ class PreyScreen(Page):
     def tell_fit(self, fit: InstarPrey) -> None:
         """Show which rule says so."""
         title = say("instar_of", instar=fit.instar, n=fit.n_larvae)
-        tell(self.shell, title, lambda width: [paragraph(width, fit.reason, icon="ruler")])
+        read(self.shell, title, lambda width: [paragraph(width, fit.reason, icon="ruler")])
 
 
 load_kv(__file__)

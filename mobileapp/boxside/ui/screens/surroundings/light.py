@@ -7,8 +7,8 @@ from datetime import datetime
 from typing import Any
 
 from boxside.core.values.ahead import LightRow, LightView
+from boxside.ui.widgets.figures import chart_rows, part_row
 from boxside.ui.widgets.rows import RowData, head, paragraph, row
-from boxside.ui.widgets.told import chart_rows, part_row
 from boxside.ui.words import say
 
 
@@ -17,7 +17,7 @@ def light_rows(width: float, view: LightView | None, set_place: Callable[[Any], 
     if view is None:
         return []
     if view.notice is not None:
-        unset = row(width, set_place, None, icon="place", title=say("set_place"), detail=view.notice.what,
+        unset = row(width, set_place, None, icon="place", title=say("place_to_set"), detail=view.notice.what,
                     soft=view.notice.do, trail="right")  # fmt: skip
         return [head(width, say("light_title")), unset]
     return [

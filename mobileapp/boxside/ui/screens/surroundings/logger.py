@@ -10,8 +10,9 @@ from boxside.core.values.ahead import AreaClimate, ImportView, LayoutWay
 from boxside.core.values.errors import BoxsideError
 from boxside.core.values.views import Notice
 from boxside.ui.acts import choose_file
+from boxside.ui.widgets.figures import part_row
+from boxside.ui.widgets.reading import read
 from boxside.ui.widgets.rows import RowData, head, paragraph, row
-from boxside.ui.widgets.told import part_row, tell
 from boxside.ui.words import say, say_n
 
 MOST_PROBLEMS = 50
@@ -48,9 +49,9 @@ class Logger:
             self.choose_way(view)
             return
         is_ready = view.ready
-        tell(
+        read(
             self.shell, Path(view.path).name, lambda width: self._rows(width, view),
-            yes=say_n("import_days", view.n_new) if is_ready else "", yes_icon="save", then_yes=self._take_in,
+            on_text=say_n("import_days", view.n_new) if is_ready else "", on_icon="save", then=self._take_in,
         )  # fmt: skip
 
     def choose_way(self, view: ImportView) -> None:

@@ -17,9 +17,9 @@ from boxside.ui.screens.surroundings.light import light_rows
 from boxside.ui.screens.surroundings.logger import Logger
 from boxside.ui.screens.surroundings.noting import Noting
 from boxside.ui.shell import Page
+from boxside.ui.widgets.figures import chart_rows
 from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the kv file
 from boxside.ui.widgets.rows import RowData, head, paragraph, row, rows_width
-from boxside.ui.widgets.told import chart_rows
 from boxside.ui.words import say, say_n
 
 LIST, AREA = "", "surroundings"

@@ -1,0 +1,55 @@
+"""Rows for figures: a part of a sum with its value, and a chart as wide as the list."""
+
+from __future__ import annotations
+
+from kivy.app import App
+from kivy.metrics import sp
+from kivy.properties import StringProperty
+from kivy.uix.boxlayout import BoxLayout
+
+from boxside.core.charts import layout
+from boxside.core.values.chart import Chart
+from boxside.ui.kv import load_kv
+from boxside.ui.widgets.chart import ChartView, measure  # noqa: F401  one is used as a row
+from boxside.ui.widgets.fitting import text_size
+from boxside.ui.widgets.rows import LINE, RowData, paragraph
+
+CHART_HIGH = 0.72
+VALUE_SHARE = 0.34
+
+
+class PartRow(BoxLayout):
+    """One part of a sum: what it stands for at the left, how much at the right."""
+
+    label = StringProperty("")
+    value = StringProperty("")
+
+
+def part_row(width: float, label: str, value: str) -> RowData:
+    """Return the data of one part of a sum, as high as its texts."""
+    theme = App.get_running_app().theme
+    room = width - theme.half
+    left, right = room * (1 - VALUE_SHARE), room * VALUE_SHARE
+    highs = [
+        text_size(text, font, theme.text, float(int(wide)))[1]
+        for text, font, wide in ((label, theme.font, left), (value, theme.font_strong, right))
+        if text
+    ]
+    return {
+        "viewclass": "PartRow", "label": label, "value": value,
+        "row_size": (None, max(highs, default=theme.text) * LINE),
+    }  # fmt: skip
+
+
+def chart_rows(width: float, chart: Chart | None, high: float = CHART_HIGH) -> list[RowData]:
+    """Return a chart as a row as wide as the list, and below it what had no room in it."""
+    if chart is None or width < 1:
+        return []
+    left_out = layout(chart, width, width * high, measure, scale=sp(1)).left_out
+    drawn: RowData = {"viewclass": "ChartView", "chart": chart, "high": high, "row_size": (None, width * high)}
+    return [drawn, *(paragraph(width, text) for text in left_out)]
+
+
+load_kv(__file__)
+
+__all__ = ["PartRow", "chart_rows", "part_row"]
