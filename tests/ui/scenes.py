@@ -19,13 +19,17 @@ from boxside.core.values.season import Group
 from boxside.core.values.views import Act, NewBox, Notice
 from boxside.device.folders import bundled
 from boxside.ui.acts import Acts
+from tests.ui.ahead_scenes import AHEAD_SCENES
 from tests.ui.dusk_scenes import DUSK_SCENES
+from tests.ui.fake_ahead import AHEAD_ACTIONS
 from tests.ui.fake_colony import ACTIONS, LARVAE, Services, colony
 from tests.ui.fake_dusk import DUSK_ACTIONS
 from tests.ui.fake_flows import FLOW_ACTIONS
 from tests.ui.fake_line import LINE_ACTIONS
+from tests.ui.fake_places import PLACE_ACTIONS
 from tests.ui.line_scenes import LINE_SCENES
 
+FAKED = {**ACTIONS, **FLOW_ACTIONS, **DUSK_ACTIONS, **LINE_ACTIONS, **AHEAD_ACTIONS, **PLACE_ACTIONS}
 Scene = Callable[[Any], None]
 
 
@@ -34,7 +38,7 @@ def running(services: Services, theme: str = "day", desk: Any = None, **changed:
     """Run the real app on a colony and take it away afterwards."""
     services.theme = theme
     app = BoxsideApp(
-        services, bundled("assets"), desk or InlineDesk(services), Acts({**ACTIONS, **FLOW_ACTIONS, **DUSK_ACTIONS, **LINE_ACTIONS, **changed})
+        services, bundled("assets"), desk or InlineDesk(services), Acts({**FAKED, **changed})
     )
     with shown(app):
         yield app
@@ -297,6 +301,7 @@ SCENES: dict[str, Scene] = {
     "season_exported": _season_asks("export"),
     **DUSK_SCENES,
     **LINE_SCENES,
+    **AHEAD_SCENES,
 }
 NEW = ("start",)
 

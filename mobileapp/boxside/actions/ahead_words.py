@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date
 
@@ -21,6 +22,17 @@ def weekday_text(on: date, day: date) -> str:
     'Sat 30 May'
     """
     return f"{WEEKDAYS[on.weekday()]} {day_text(on, day)}"
+
+
+def in_words(text: str, day: date) -> str:
+    """Return a text with its dates as a keeper says them.
+
+    Examples
+    --------
+    >>> in_words("It began on 2024-07-28.", date(2026, 5, 28))
+    'It began on 28 Jul 2024.'
+    """
+    return re.sub(r"\b\d{4}-\d{2}-\d{2}\b", lambda found: day_text(date.fromisoformat(found[0]), day), text)
 
 
 def n_days(n: int) -> str:

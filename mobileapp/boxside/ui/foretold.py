@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any
 
+from boxside.actions.ahead_words import in_words
 from boxside.actions.expecting import animals_text, when_text
 from boxside.core.values.ahead import Expected, Sum
 from boxside.core.values.forecast import Outlook
@@ -22,7 +23,7 @@ def chance_words(one: Expected) -> str:
     """Return how surely it falls into its range of days, in words."""
     if one.outlook is not Outlook.EXPECTED or one.share_frac >= 1:
         return ""
-    return say("chance_of", n=round(10 * one.share_frac))
+    return say("chance_of", n=round(100 * one.share_frac))
 
 
 def expected_row(width: float, one: Expected, day: date, pick: Callable[[Expected], None]) -> RowData:
@@ -41,7 +42,7 @@ def tell_reasons(shell: Any, one: Expected, day: date) -> None:
         said = " · ".join(part for part in (one.subject, animals_text(one)) if part)
         days = when_text(one, day)
         rows = [paragraph(width, said), paragraph(width, chance_words(one), f"{days[:1].upper()}{days[1:]}")]
-        return [*rows, *(paragraph(width, reason.text, icon="dot") for reason in one.reasons)]
+        return [*rows, *(paragraph(width, in_words(reason.text, day), icon="dot") for reason in one.reasons)]
 
     read(shell, one.headline, make)
 
@@ -62,10 +63,10 @@ def whole_words(value: float) -> str:
     return str(round(value))
 
 
-def sum_rows(width: float, figure: Sum) -> list[RowData]:
+def sum_rows(width: float, figure: Sum, day: date) -> list[RowData]:
     """Return the parts of a figure, one a row, and below them what they come to."""
     sign = "× " if figure.multiplied else ""
-    rows = [part_row(width, part.label, _part_words(sign if n else "", part.value, figure.multiplied))
+    rows = [part_row(width, in_words(part.label, day), _part_words(sign if n else "", part.value, figure.multiplied))
             for n, part in enumerate(figure.parts)]  # fmt: skip
     return [*rows, part_row(width, say("comes_to"), f"= {_come_to(figure)}")]
 
@@ -86,11 +87,11 @@ def _come_to(figure: Sum) -> str:
     return said
 
 
-def tell_sum(shell: Any, title: str, figure: Sum, why: str = "") -> None:
+def tell_sum(shell: Any, title: str, figure: Sum, day: date) -> None:
     """Show how a figure comes about."""
 
     def make(width: float) -> list[RowData]:
-        return [*([paragraph(width, why)] if why else []), *sum_rows(width, figure)]
+        return sum_rows(width, figure, day)
 
     read(shell, title, make)
 

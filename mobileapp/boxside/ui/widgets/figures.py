@@ -11,7 +11,7 @@ from boxside.core.charts import layout
 from boxside.core.values.chart import Chart
 from boxside.ui.kv import load_kv
 from boxside.ui.widgets.chart import ChartView, measure  # noqa: F401  one is used as a row
-from boxside.ui.widgets.fitting import text_size
+from boxside.ui.widgets.fitting import text_size, widest_word
 from boxside.ui.widgets.rows import LINE, RowData, paragraph
 
 CHART_HIGH = 0.72
@@ -26,10 +26,12 @@ class PartRow(BoxLayout):
 
 
 def part_row(width: float, label: str, value: str) -> RowData:
-    """Return the data of one part of a sum, as high as its texts."""
+    """Return the data of one part of a sum, as high as its texts; the value below where large type needs the room."""
     theme = App.get_running_app().theme
     room = width - theme.half
     left, right = room * (1 - VALUE_SHARE), room * VALUE_SHARE
+    if widest_word(label, theme.font, theme.text) > left or widest_word(value, theme.font_strong, theme.text) > right:
+        return paragraph(width, value, label)
     highs = [
         text_size(text, font, theme.text, float(int(wide)))[1]
         for text, font, wide in ((label, theme.font, left), (value, theme.font_strong, right))

@@ -26,6 +26,7 @@ from boxside.ui.words import say, say_n
 
 WEEKS = (2, 4, 8, 13, 26)
 BUSY = 3
+HARD_SPACE = "\u00a0"
 
 
 class AheadScreen(Page):
@@ -69,21 +70,25 @@ class AheadScreen(Page):
         later = [one for one in view.expected if one.by > view.to_on]
         self.data = [
             *chart_rows(width, view.chart),
-            *self._ways(width),
+            self._spread(width),
             *(data for week in view.weeks for data in self._week(width, week, within)),
+            *self._ways(width),
             *([head(width, say("may_begin"))] if later else []),
             *(expected_row(width, one, view.from_on, self.why) for one in later),
             *(paragraph(width, text, icon="rest") for text in view.resting),
             *(paragraph(width, text, icon="unknown") for text in view.unknown),
         ]
 
-    def _ways(self, width: float) -> list[RowData]:
-        """Return what can be done about all of it."""
+    def _spread(self, width: float) -> RowData:
         heavy = [day for week in self.view.weeks for day in week.days if day.heavy]
         said = ", ".join(self._day_words(day) for day in heavy[:BUSY])
+        return row(
+            width, self.spread, None, icon="separate", title=say("spread"), detail=said or say("spread_none"),
+            is_late=bool(heavy), trail="right",
+        )  # fmt: skip
+
+    def _ways(self, width: float) -> list[RowData]:
         return [
-            row(width, self.spread, None, icon="separate", title=say("spread"), detail=said or say("spread_none"),
-                is_late=bool(heavy), trail="right"),
             row(width, self.meet, None, icon="sex", title=say("overlap"), detail=say("overlap_hint"), trail="right"),
             row(width, self.choose_weeks, None, icon="season", title=say_n("weeks_shown", int(self.n_weeks)),
                 trail="right"),
@@ -96,7 +101,7 @@ class AheadScreen(Page):
 
     def _week(self, width: float, week: AheadWeek, within: list[Expected]) -> list[RowData]:
         day = self.view.from_on
-        counts = " · ".join(f"{weekday_text(on.on, day).split()[0]} {on.n_boxes}" for on in week.days)
+        counts = " · ".join(f"{weekday_text(on.on, day).split()[0]}{HARD_SPACE}{on.n_boxes}" for on in week.days)
         rows = [
             head(width, say("week_of", first=day_text(week.from_on, day), last=day_text(week.days[-1].on, day))),
             row(width, self.tell_week, week, icon="box", title=say_n("visits", week.n_visits), detail=counts,

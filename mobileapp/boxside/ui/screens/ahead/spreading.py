@@ -15,7 +15,7 @@ from boxside.ui.keeping import Keeping
 from boxside.ui.widgets.figures import chart_rows
 from boxside.ui.widgets.reading import read
 from boxside.ui.widgets.rows import RowData, head, paragraph, row
-from boxside.ui.words import say, say_n
+from boxside.ui.words import say
 
 
 class Spreading:
@@ -50,7 +50,7 @@ class Spreading:
             return [*said, *([even] if limit else [])]
 
         read(
-            self.shell, say("spread"), make, on_text=say_n("put_off", len(later)) if later else "", on_icon="later",
+            self.shell, say("spread"), make, yes=say("put_off") if later else "", yes_icon="later",
             then=lambda: self._put_off(view),
         )  # fmt: skip
 

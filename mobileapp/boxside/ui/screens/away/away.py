@@ -9,7 +9,7 @@ from typing import Any
 from kivy.clock import Clock
 from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
 
-from boxside.actions.ahead_words import grouped_jobs, grouped_late, n_days, weekday_text
+from boxside.actions.ahead_words import grouped_jobs, grouped_late, in_words, n_days, weekday_text
 from boxside.core.values.ahead import AwayView, Expected, Job, JobDay, LateTask
 from boxside.core.values.views import Notice
 from boxside.ui.foretold import expected_row, tell_reasons
@@ -111,7 +111,7 @@ class AwayScreen(Page):
         detail = say("late_from", on=self._said(late[0].late_from), days=n_days(worst))
         return row(
             width, partial(self.tell_late, label), late, title=title, detail=detail, is_late=True,
-            soft=_names(tuple(dict.fromkeys(one.label for one in late))), trail="right",
+            soft=_names(tuple(sorted({one.label for one in late}))), trail="right",
         )  # fmt: skip
 
     def _day(self, width: float, title: str, day: JobDay, nothing: str = "") -> list[RowData]:
@@ -148,7 +148,10 @@ class AwayScreen(Page):
         def make(width: float) -> list[RowData]:
             how = [paragraph(width, jobs[0].how, icon="info")] if jobs[0].how else []
             where = [" · ".join(part for part in (job.label, job.place) if part) for job in jobs]
-            told = [paragraph(width, f"{job.who}. {job.why}", title) for job, title in zip(jobs, where, strict=True)]
+            told = [
+                paragraph(width, in_words(f"{job.who}. {job.why}", self.day), title)
+                for job, title in zip(jobs, where, strict=True)
+            ]
             return [*how, *told]
 
         read(self.shell, task, make)

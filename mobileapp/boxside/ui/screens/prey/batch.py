@@ -24,7 +24,7 @@ def tell_batch(shell: Any, view: BatchView, day: date) -> None:
         boxes = paragraph(width, ", ".join(view.boxes), say_n("fed_to", len(view.boxes)))
         meals = [part_row(width, f"{day_text(on, day)}, {box}", amount) for on, box, amount in view.meals]
         unsaid = [paragraph(width, say_n("unsaid", view.n_unsaid), icon="info")] if view.n_unsaid else []
-        total = [head(width, say("fed_sum")), *sum_rows(width, view.fed)] if view.fed.parts else []
+        total = [head(width, say("fed_sum")), *sum_rows(width, view.fed, day)] if view.fed.parts else []
         return [*suspect, boxes, *meals, *unsaid, *total]
 
     read(shell, say("batch_is", batch=view.batch), make)

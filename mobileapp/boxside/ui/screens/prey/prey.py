@@ -13,7 +13,7 @@ from boxside.actions.ahead_words import weekday_text
 from boxside.actions.wording import day_text
 from boxside.core.values.ahead import BatchView, InstarPrey, PreyNeed, PreyView, StockRow, Sum
 from boxside.core.values.views import Saved
-from boxside.ui.foretold import number_words, tell_sum, whole_words
+from boxside.ui.foretold import number_words, sum_rows, tell_sum, whole_words
 from boxside.ui.keeping import Keeping
 from boxside.ui.kv import load_kv
 from boxside.ui.screens.prey.batch import tell_batch
@@ -78,7 +78,7 @@ class PreyScreen(Page):
     # ---- demand ----
 
     def _need(self, width: float, need: PreyNeed) -> list[RowData]:
-        rows = [head(width, f"{need.prey[:1].upper()}{need.prey[1:]}"), self._runs_out(width, need)]
+        rows = [head(width, _capital(need.prey)), self._runs_out(width, need)]
         weeks = " · ".join(whole_words(week.value) for week in need.by_week)
         rows.append(
             row(width, self.tell_weeks, need, icon="prey",
@@ -119,13 +119,13 @@ class PreyScreen(Page):
         )  # fmt: skip
 
     def _tell(self, title: str, figure: Sum, _: Any) -> None:
-        tell_sum(self.shell, title, figure)
+        tell_sum(self.shell, title, figure, self.view.from_on)
 
     def tell_weeks(self, need: PreyNeed) -> None:
         """Show the weeks, each of which tells its sum."""
 
         def make(width: float) -> list[RowData]:
-            whole = row(width, lambda _: tell_sum(self.shell, say("whole"), need.total), None, trail="right",
+            whole = row(width, lambda _: self._tell(say("whole"), need.total, None), None, trail="right",
                         title=say("whole"), detail=number_words(need.total.value))  # fmt: skip
             weeks = [
                 row(width, partial(self._tell, self._week(n), week), None, title=self._week(n),
@@ -134,7 +134,7 @@ class PreyScreen(Page):
             ]  # fmt: skip
             return [*weeks, whole]
 
-        read(self.shell, need.prey, make)
+        read(self.shell, _capital(need.prey), make)
 
     def _week(self, n: int) -> str:
         first: date = self.view.from_on + timedelta(days=7 * n)
@@ -142,10 +142,12 @@ class PreyScreen(Page):
 
     def tell_breeders(self, need: PreyNeed) -> None:
         """Show how many to set aside and why, and offer to note that it was done."""
-        from boxside.ui.foretold import sum_rows
 
         def make(width: float) -> list[RowData]:
-            return [*sum_rows(width, need.breeders), paragraph(width, need.breeding_source, icon="info")]
+            return [
+                *sum_rows(width, need.breeders, self.view.from_on),
+                paragraph(width, need.breeding_source, icon="info"),
+            ]
 
         def ask() -> None:
             self.shell.open_number(
@@ -153,7 +155,7 @@ class PreyScreen(Page):
                 then=lambda n: self._keep("enter_breeders", need.prey, n),
             )  # fmt: skip
 
-        read(self.shell, say("to_set_aside"), make, on_text=say("note_them"), on_icon="note", then=ask)
+        read(self.shell, say("to_set_aside"), make, yes=say("note_them"), yes_icon="note", then=ask)
 
     # ---- stock ----
 
@@ -169,8 +171,8 @@ class PreyScreen(Page):
         soft = "\n".join(part for part in (" · ".join(p for p in (size, held.origin) if p), quarantine, unsaid) if part)
         return row(
             width, self.open_stock, held, icon="quarantine" if held.in_quarantine else "prey",
-            title=f"{held.prey} {held.batch}".strip(), detail=say("n_left", n=whole_words(held.left)) + f", {counted}",
-            soft=soft, trail="right",
+            title=_capital(f"{held.prey} {held.batch}".strip()), soft=soft,
+            detail=f"{say('n_left', n=whole_words(held.left))}, {counted}", trail="right",
         )  # fmt: skip
 
     def open_stock(self, held: StockRow) -> None:
@@ -185,7 +187,7 @@ class PreyScreen(Page):
             else:
                 Stocking(self.shell, self.view, self._enter).again(held, what)
 
-        self.shell.open_choices(f"{held.prey} {held.batch}".strip(), items, chosen)
+        self.shell.open_choices(_capital(f"{held.prey} {held.batch}".strip()), items, chosen)
 
     def _show_batch(self, view: BatchView) -> None:
         tell_batch(self.shell, view, self.view.from_on)
@@ -207,20 +209,23 @@ class PreyScreen(Page):
 
     def _fit(self, width: float, fit: InstarPrey) -> RowData:
         said = [
-            say(key, which=", ".join(some))
-            for key, some in (("too_small", fit.too_small), ("too_large", fit.too_large))
-            if some
+            say("too_small", which=", ".join(fit.too_small)) if fit.too_small else "",
+            say("too_large", which=", ".join(fit.too_large)) if fit.too_large else "",
         ]
         fits = say("fitting", which=", ".join(fit.fits)) if fit.fits else say("nothing_fits")
         return row(
             width, self.tell_fit, fit, icon="ruler", title=say("instar_of", instar=fit.instar, n=fit.n_larvae),
-            detail=fits, soft="\n".join(said), is_late=not fit.fits, trail="right",
+            detail=fits, soft="\n".join(text for text in said if text), is_late=not fit.fits, trail="right",
         )  # fmt: skip
 
     def tell_fit(self, fit: InstarPrey) -> None:
         """Show which rule says so."""
         title = say("instar_of", instar=fit.instar, n=fit.n_larvae)
         read(self.shell, title, lambda width: [paragraph(width, fit.reason, icon="ruler")])
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 load_kv(__file__)

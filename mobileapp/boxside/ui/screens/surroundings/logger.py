@@ -13,7 +13,7 @@ from boxside.ui.acts import choose_file
 from boxside.ui.widgets.figures import part_row
 from boxside.ui.widgets.reading import read
 from boxside.ui.widgets.rows import RowData, head, paragraph, row
-from boxside.ui.words import say, say_n
+from boxside.ui.words import say
 
 MOST_PROBLEMS = 50
 
@@ -51,7 +51,7 @@ class Logger:
         is_ready = view.ready
         read(
             self.shell, Path(view.path).name, lambda width: self._rows(width, view),
-            on_text=say_n("import_days", view.n_new) if is_ready else "", on_icon="save", then=self._take_in,
+            yes=say("import_days") if is_ready else "", yes_icon="save", then=self._take_in,
         )  # fmt: skip
 
     def choose_way(self, view: ImportView) -> None:
