@@ -134,6 +134,24 @@ def test_whether_they_meet_is_told_with_what_cooling_changes(ahead: Any) -> None
     assert labels["males 3 °C cooler"] == "83 % meet (60 to 97)"
 
 
+def test_no_widget_is_collected_while_the_colours_change(ahead: Any) -> None:
+    """Kivy would go on to tell it of the colour, and fail."""
+    import gc
+
+    seen: list[bool] = []
+
+    def told(*_: Any) -> None:
+        seen.append(gc.isenabled())
+
+    was = gc.isenabled()
+    gc.enable()
+    ahead.app.theme.fbind("ink", told)
+    ahead.app.use_theme("red")
+    after = gc.isenabled()
+    (gc.enable if was else gc.disable)()
+    assert (seen, after) == ([False], True)
+
+
 def test_there_is_one_way_back(ahead: Any) -> None:
     ahead.tap("Back")
     assert ahead.shell.here == "more"

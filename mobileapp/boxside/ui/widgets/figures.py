@@ -12,9 +12,10 @@ from boxside.core.values.chart import Chart
 from boxside.ui.kv import load_kv
 from boxside.ui.widgets.chart import ChartView, measure  # noqa: F401  one is used as a row
 from boxside.ui.widgets.fitting import text_size, widest_word
-from boxside.ui.widgets.rows import LINE, RowData, paragraph
+from boxside.ui.widgets.rows import LINE, RowData, head, paragraph
 
 CHART_HIGH = 0.72
+LARGE_TYPE = 1.3
 VALUE_SHARE = 0.34
 
 
@@ -44,12 +45,15 @@ def part_row(width: float, label: str, value: str) -> RowData:
 
 
 def chart_rows(width: float, chart: Chart | None, high: float = CHART_HIGH) -> list[RowData]:
-    """Return a chart as a row as wide as the list, and below it what had no room in it."""
+    """Return a chart as a row as wide as the list, its title above and the rest below where it has no room for them."""
     if chart is None or width < 1:
         return []
+    high *= 1 if App.get_running_app().theme.is_roomy else LARGE_TYPE
     left_out = layout(chart, width, width * high, measure, scale=sp(1)).left_out
     drawn: RowData = {"viewclass": "ChartView", "chart": chart, "high": high, "row_size": (None, width * high)}
-    return [drawn, *(paragraph(width, text) for text in left_out)]
+    titles = [head(width, chart.title)] if chart.title in left_out else []
+    rest = "\n".join(text for text in left_out if text != chart.title)
+    return [*titles, drawn, *([paragraph(width, rest)] if rest else [])]
 
 
 load_kv(__file__)

@@ -162,7 +162,7 @@ class AwayScreen(Page):
         """Ask in how many days the last day at home is."""
         most = LONGEST_DAYS - int(self.away_for)
         self.shell.open_number(
-            say("leave_in"), hint=say("leave_hint"), value=self.leave_in, maximum=most, unit=say("days"),
+            say("leave_in"), hint=say("leave_hint"), value=self.leave_in, maximum=most,
             then=partial(self._set, "leave_in"),
         )  # fmt: skip
 
@@ -170,7 +170,7 @@ class AwayScreen(Page):
         """Ask after how many days the keeper is back."""
         most = LONGEST_DAYS - int(self.leave_in)
         self.shell.open_number(
-            say("away_for"), hint=say("away_hint"), value=self.away_for, minimum=1, maximum=most, unit=say("days"),
+            say("away_for"), hint=say("away_hint"), value=self.away_for, minimum=1, maximum=most,
             then=partial(self._set, "away_for"),
         )  # fmt: skip
 

@@ -56,7 +56,7 @@ class Logger:
 
     def choose_way(self, view: ImportView) -> None:
         """Ask which way it is to be read."""
-        items = [(way.number, _way_words(way), "list") for way in view.ways]
+        items = [(way.number, _differing(way, view.ways), "list") for way in view.ways]
         self.shell.open_choices(say("which_way"), items, self._look, view.question, view.chosen)
 
     def _take_in(self) -> None:
@@ -66,7 +66,7 @@ class Logger:
         rows = [*_problems(width, view), *_counts(width, view, self.area.name)]
         if view.sample:
             rows.append(head(width, say("first_days")))
-            rows += [part_row(width, on.isoformat(), f"{low:.1f} – {high:.1f} °C") for on, low, high in view.sample]
+            rows += [part_row(width, on.isoformat(), f"{low:.1f} – {high:.1f}") for on, low, high in view.sample]
         if view.ways:
             way = view.ways[view.chosen]
             can_choose = len(view.ways) > 1
@@ -103,6 +103,16 @@ def _counts(width: float, view: ImportView, area: str) -> list[RowData]:
     if not view.n_new and not view.problems:
         rows.append(paragraph(width, say("nothing_new"), icon="info"))
     return rows
+
+
+def _differing(way: LayoutWay, ways: tuple[LayoutWay, ...]) -> str:
+    """Return of a way what tells it apart from the others."""
+    parts = {
+        "value": way.value, "unit": way.unit, "when": way.when, "order": way.order,
+        "decimal": say("decimal_is", sign=way.decimal),
+    }  # fmt: skip
+    told = [words for name, words in parts.items() if len({getattr(one, name) for one in ways}) > 1]
+    return " · ".join(told) or _way_words(way)
 
 
 def _way_words(way: LayoutWay) -> str:
