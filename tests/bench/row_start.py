@@ -21,6 +21,8 @@ from kivy.app import App
 from kivy.clock import Clock
 from kivy.uix.label import Label
 class Hello(App):
+    def load_kv(self, filename=None):
+        pass
     def build(self):
         Clock.schedule_once(lambda _: Clock.schedule_once(lambda _: self.stop(), 0), 0)
         return Label(text="hello")

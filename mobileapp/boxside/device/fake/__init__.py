@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from boxside.core.values.errors import DeviceError
-from boxside.device.pictures import read_picture
 from boxside.device.ports import Delivery, Device
 from boxside.device.ports.photos import Picture
 
@@ -107,6 +106,9 @@ class FakePhotos:
 
     def read(self, path: Path) -> Picture:
         """Read a photo as every platform does."""
+        # Pillow is slow to load, and most runs read no photo.
+        from boxside.device.pictures import read_picture
+
         return read_picture(path)
 
 
