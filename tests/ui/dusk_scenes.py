@@ -7,6 +7,7 @@ from typing import Any
 
 from boxside.core.values.season import ClutchDraft
 from boxside.ui.screens.dusk.asking_place import Half
+from tests.ui.ticking import ticks
 
 Scene = Callable[[Any], None]
 
@@ -20,10 +21,8 @@ def _dusk(which: str = "full") -> Scene:
 
 
 def _end(app: Any) -> None:
-    from boxside.app.pictures import frames
-
     _dusk()(app)
-    frames(4)
+    ticks(4)
     app.shell.page.ids.rows.scroll_y = 0
 
 
@@ -71,7 +70,6 @@ def _failed(app: Any) -> None:
 def _change(app: Any) -> None:
     _box("B05", "Eggs laid", 60, "estimated")(app)
     app.shell.sheet.close()
-    app.shell.sheet or app.shell.page  # noqa: B018
     from boxside.ui.screens.dusk.laying import Laying
     from tests.ui.fake_dusk import clutch_view, possible_parents
 

@@ -103,16 +103,16 @@ REASONS = (
 PAIRS = (
     PairRow("k1", "2024 A", "k2", "2024 C", 1, 3, 0.0, "today to 10 Jul", REASONS, "males in B05, females in B10, B11",
             "Instead of 2024 A, males of 2024 B: kinship 0.063, which costs 0.31 percentage points of gene diversity."),
-    PairRow("k3", "2024 B", "k2", "2024 E", 2, 2, 0.125, "25 Jun to 3 Jul", REASONS[:2], "males in B07, females in B12"),
+    PairRow("k3", "2024 B", "k2", "2024 E", 2, 2, 0.125, "25 Jun to 3 Jul", REASONS[:2], "males in B07, females in B1"),
 )  # fmt: skip
 ADULTS = (
-    AdultRow("k1", "2024 A", "male", 3, ON, ON + timedelta(20), False, "2024 A: 3 males, adult today to 10 Jul at most."),
+    AdultRow("k1", "2024 A", "male", 3, ON, ON + timedelta(20), False, "2024 A: 3 males, adult to 10 Jul at most."),
     AdultRow("k2", "2024 C", "female", 5, ON, ON + timedelta(20), True,
              "2024 C: 5 females, expected 25 Jun to 10 Jul at most."),
 )  # fmt: skip
 PAIRINGS = PairingsView(
     ON, PAIRS, ADULTS, 0.0312, 0.0298, ("2 males of 2024 B find no female of the same weeks.",),
-    ("One male serves 1 clutch here.", "Pupae are planned for the middle of their usual days; they may emerge earlier."),
+    ("One male serves 1 clutch here.", "Pupae are planned for the middle of their usual days; they may be early."),
 )  # fmt: skip
 
 

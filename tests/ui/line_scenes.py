@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from boxside.app.pictures import frames
 from boxside.core.values.line_view import Founding
+from tests.ui.ticking import ticks
 
 Scene = Callable[[Any], None]
 
@@ -15,7 +15,7 @@ def _line(then: Scene | None = None, which: str = "full") -> Scene:
     def show(app: Any) -> None:
         app.services.settings["line"] = which
         app.shell.go("line")
-        frames(4)
+        ticks(4)
         if then is not None:
             then(app)
 
@@ -32,7 +32,7 @@ def _tell(label: str) -> Scene:
 
 
 def _end(app: Any) -> None:
-    frames(4)
+    ticks(4)
     app.shell.sheet.ids.rows.scroll_y = 0
 
 
@@ -44,7 +44,7 @@ def _numbers_end(app: Any) -> None:
 def _pairings(then: Scene | None = None) -> Scene:
     def show(app: Any) -> None:
         app.shell.go("pairings")
-        frames(3)
+        ticks(3)
         if then is not None:
             then(app)
 

@@ -38,9 +38,8 @@ Scene = Callable[[Any], None]
 def running(services: Services, theme: str = "day", desk: Any = None, **changed: Any) -> Iterator[Any]:
     """Run the real app on a colony and take it away afterwards."""
     services.theme = theme
-    app = BoxsideApp(
-        services, bundled("assets"), desk or InlineDesk(services), Acts({**FAKED, **changed})
-    )
+    acts = Acts({**FAKED, **changed})
+    app = BoxsideApp(services, bundled("assets"), desk or InlineDesk(services), acts)
     with shown(app):
         yield app
 

@@ -131,7 +131,9 @@ WORDS: dict[str, str] = {
     "do_later": "Put off: done later",
     "do_sooner": "Done sooner: no entry needed",
     "drawing": "The drawing",
-    "drawing_is": "Discs grow with the headcount; empty ones are dead or gone; “?” stands for parents that nobody knows. Whole lines come from mothers, dashed ones from fathers, thin ones from animals that only may be the parents.",
+    "drawing_is": "Discs grow with the headcount; empty ones are dead or gone; “?” stands for parents "
+    "that nobody knows. Whole lines come from mothers, dashed ones from fathers, "
+    "thin ones from animals that only may be the parents.",
     "dusk": "Dusk",
     "east": "East",
     "eggs_hint": "An estimate will do: count one layer, then the layers.",

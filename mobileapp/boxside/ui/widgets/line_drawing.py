@@ -6,6 +6,7 @@ Mothers are joined by whole lines, fathers by dashed ones; thin lines lead from 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import Any
 
 from kivy.clock import Clock
@@ -22,7 +23,7 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 from kivy.uix.scrollview import ScrollView
 
-from boxside.core.values.line_view import LineEdge, LineNode, LineView
+from boxside.core.values.line_view import LineEdge, LineNode
 from boxside.ui.kv import load_kv
 from boxside.ui.widgets.fitting import text_size, widest_word
 from boxside.ui.widgets.pages import QuickTaps
@@ -148,7 +149,10 @@ class Panner(BoxLayout):
     def _look(self, *_: Any) -> None:
         across, down = self._hidden()
         self.is_needed = max(across, down) > 1
-        self.can_left, self.can_right = across > 1 and self.pane.scroll_x > 0.001, across > 1 and self.pane.scroll_x < 0.999
+        self.can_left, self.can_right = (
+            across > 1 and self.pane.scroll_x > 0.001,
+            across > 1 and self.pane.scroll_x < 0.999,
+        )
         self.can_up, self.can_down = down > 1 and self.pane.scroll_y < 0.999, down > 1 and self.pane.scroll_y > 0.001
 
     def pan(self, across: int, down: int) -> None:
@@ -209,7 +213,7 @@ def dashed(points: Points, dash: float) -> list[Points]:
     pieces: list[Points] = []
     piece: Points = [points[0]]
     left, is_on = dash, True
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         length = ((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5
         done = 0.0
         while length - done > left:

@@ -72,7 +72,9 @@ class Laying:
 
     def _ask_sure(self, draft: ClutchDraft) -> None:
         items = [(key, say(f"sure_{key}"), SURE_ICONS[key]) for key in SURE]
-        self.shell.open_choices(say("sure"), items, lambda key: self._ask_clutch(replace(draft, quality=key)), self.title)
+        self.shell.open_choices(
+            say("sure"), items, lambda key: self._ask_clutch(replace(draft, quality=key)), self.title
+        )
 
     def _ask_clutch(self, draft: ClutchDraft) -> None:
         if not self.view.clutches:
@@ -93,10 +95,11 @@ class Laying:
 
     def _propose(self, draft: ClutchDraft) -> None:
         """Show who is thought to be the parents, to be saved or changed."""
+        sure = say(f"sure_{draft.quality}").lower()
         self.shell.open_sheet(
             ResultSheet(
                 title=self.title, out=say("cancel"),
-                sentence=say("clutch_is", n=draft.n, sure=say(f"sure_{draft.quality}").lower(), name=self.view.next_name),
+                sentence=say("clutch_is", n=draft.n, sure=sure, name=self.view.next_name),
                 figures=f"{say('mothers')}: {self._dams()}\n{say('fathers')}: {self._sires()}",
                 checks=[say("whose_hint")], no=say("change"), no_icon="correct", then_no=lambda: self._change(draft),
                 yes=say("save"), yes_icon="save", then_yes=lambda: self._save(draft),
@@ -137,7 +140,7 @@ class Laying:
         most = self.whose.most_dams if what == "n_dams" else self.whose.most_sires
 
         def take(n: int) -> None:
-            self.whose = replace(self.whose, **{what: n})
+            self.whose = replace(self.whose, n_dams=n) if what == "n_dams" else replace(self.whose, n_sires=n)
             self._propose(draft)
 
         self.shell.open_number(

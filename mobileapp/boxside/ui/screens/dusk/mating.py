@@ -47,13 +47,14 @@ def bring_to(screen: Any, row: DuskRow, button: Any) -> None:
         for females, offer in males_for(screen.view.rows, row)
     ]
     title = f"{row.label}: {say('bring_to')}"
-    screen.shell.open_choices(title, items, lambda pair: _how_many(screen, *pair, button), say("bring_hint"))
+    screen.shell.open_choices(title, items, lambda pair: _how_many(screen, pair[0], pair[1], button), say("bring_hint"))
 
 
 def _to(row: DuskRow, offer: Offer) -> str:
     """Return the females of a box as males could be brought to them, short enough for a button in large type."""
-    who = f"{row.label}: {say_n('n_females', row.n_females)}"
-    return who if offer.kinship is None else f"{who}, {say('kinship', value=f'{offer.kinship:.3f}').lower()}"
+    females = say_n("n_females", row.n_females)
+    related = "" if offer.kinship is None else ", " + say("kinship", value=f"{offer.kinship:.3f}").lower()
+    return f"{row.label}: {females}{related}"
 
 
 def part(screen: Any, row: DuskRow, button: Any) -> None:

@@ -30,7 +30,7 @@ class FoundersScreen(Page):
     back_to = StringProperty("line")
 
     def __init__(self, **kwargs: Any) -> None:
-        self._today: date | None = None
+        self._today = date.min
         self._box = ""
         super().__init__(**kwargs)
 
@@ -116,7 +116,11 @@ class FoundersScreen(Page):
         self.shell.open_choices(say("stage"), items, chosen, "", self.new.stage)
 
     def _ask_sex(self) -> None:
-        items = [("female", say("females"), "female"), ("male", say("males"), "male"), ("", say("not_sexed"), "unknown")]
+        items = [
+            ("female", say("females"), "female"),
+            ("male", say("males"), "male"),
+            ("", say("not_sexed"), "unknown"),
+        ]
         self.shell.open_choices(say("sex"), items, lambda sex: self.take(replace(self.new, sex=sex)), say("sex_hint"))
 
     def _ask_box(self) -> None:
@@ -149,9 +153,7 @@ class FoundersScreen(Page):
         self.shell.open_text(say("permit"), self.new.permit, lambda text: self.take(replace(self.new, permit=text)))
 
     def _ask_place(self) -> None:
-        self.shell.open_text(
-            say("origin_place"), self.new.place, lambda text: self.take(replace(self.new, place=text))
-        )
+        self.shell.open_text(say("origin_place"), self.new.place, lambda text: self.take(replace(self.new, place=text)))
 
     # ---- saving ----
 

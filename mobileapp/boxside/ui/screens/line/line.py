@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from kivy.clock import Clock
@@ -51,7 +52,7 @@ class LineScreen(Page):
 
     def go_way(self, act: Act) -> None:
         """Show numbers or the list of cohorts, or go on to pairings or founders."""
-        ways = {
+        ways: dict[str, Callable[[], None]] = {
             "numbers": self.tell_numbers,
             "cohorts": self.choose_cohort,
             "pairings": lambda: self.shell.go("pairings", back_to="line"),
