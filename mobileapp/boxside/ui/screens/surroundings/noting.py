@@ -66,7 +66,8 @@ class Noting:
         self, title: str, then: Callable[[Any], None], can_skip: bool = False, minimum: float = COLDEST_C
     ) -> None:
         self.shell.open_number(
-            say("in_c", what=title), by_keypad=True, whole=False, minimum=minimum, maximum=WARMEST_C, unit="°C", can_skip=can_skip,
+            say("in_c", what=title), by_keypad=True, whole=False, minimum=minimum, maximum=WARMEST_C,
+            unit="°C", can_skip=can_skip,
             is_signed=True, then=then,
         )  # fmt: skip
 

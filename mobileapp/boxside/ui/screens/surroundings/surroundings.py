@@ -137,8 +137,7 @@ class SurroundingsScreen(Page):
                 detail=say_n("boxes_here", area.n_boxes), trail="right"),
             row(width, lambda _: noting.light(area), None, icon="light", title=say("light_here"),
                 detail=area.light[:1].upper() + area.light[1:], trail="right"),
-            head(width, say("temperature")),
-            *chart_rows(width, area.chart),
+            *(chart_rows(width, area.chart) or [head(width, say("temperature"))]),
             *([paragraph(width, text, icon="info") for text in (self._usual(area), days, area.basis) if text]),
         ]  # fmt: skip
 
