@@ -105,9 +105,7 @@ def test_put_off_tasks_are_taken_back_together(keeper: Keeper) -> None:
 def test_a_file_is_taken_in_and_taken_back_whole(keeper: Keeper, tmp_path: Path) -> None:
     area = area_of(keeper)
     first = prey_view(keeper.services).from_on - timedelta(days=4)
-    lines = [
-        f"{first + timedelta(days=n)} {hour:02d}:00;{18 + hour / 8:.1f}" for n in range(3) for hour in range(24)
-    ]
+    lines = [f"{first + timedelta(days=n)} {hour:02d}:00;{18 + hour / 8:.1f}" for n in range(3) for hour in range(24)]
     path = tmp_path / "log.csv"
     path.write_text("Time;Temp °C\n" + "\n".join(lines) + "\n", encoding="utf-8")
     flow = take_in_file(keeper.services, str(path), area)

@@ -116,7 +116,7 @@ AHEAD_SCENES: dict[str, Scene] = {
     "prey_end": _screen("prey", end=True),
     "prey_quiet": _screen("prey", "quiet"),
     "prey_weeks": _of("prey", "tell_weeks", lambda view: view.needs[0]),
-    "prey_breeders": _of("prey", "tell_breeders", lambda view: view.needs[0]),
+    "prey_breeders": _on("prey", lambda page: page.tell_breeders(page.view.needs[0].breeders, page.view.needs[0])),
     "prey_left": _on("prey", lambda page: page._tell("Left", page.view.needs[0].left, None)),
     "prey_fit": _of("prey", "tell_fit", lambda view: view.fits[1]),
     "prey_open": _of("prey", "open_stock", lambda view: view.stock[1]),

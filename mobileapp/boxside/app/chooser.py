@@ -29,7 +29,7 @@ def listing(
 class PhotoChooser:
     """Asks for a picture file, folder by folder."""
 
-    endings = PICTURE_ENDINGS
+    endings: tuple[str, ...] = PICTURE_ENDINGS
     icon = "photo"
 
     def __init__(self, shell: Any, start: Path) -> None:

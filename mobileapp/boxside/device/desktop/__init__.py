@@ -29,6 +29,6 @@ def build(data_dir: Path) -> Device:
         light=NoLight(),
         nudges=DesktopNudges(),
         photos=DesktopPhotos(),
-        data_dir=data_dir,
         files=DesktopFiles(),
+        data_dir=data_dir,
     )

@@ -133,7 +133,7 @@ def build(data_dir: Path, at_ms: int, seed: str = "fake", zone: str = "Europe/Be
         light=FakeLight(),
         nudges=FakeNudges(),
         photos=FakePhotos(),
+        files=FakeFiles(),
         data_dir=data_dir,
         name="fake",
-        files=FakeFiles(),
     )

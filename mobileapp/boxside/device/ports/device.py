@@ -16,10 +16,7 @@ from boxside.device.ports.photos import Photos
 
 @dataclass(frozen=True, slots=True)
 class Device:
-    """What the app is given of the device it runs on; `data_dir` is where the log and photos are.
-
-    `files` is None where no file of another program can be chosen.
-    """
+    """What the app is given of the device it runs on; `data_dir` is where the log and photos are."""
 
     clock: Clock
     chance: Chance
@@ -27,6 +24,6 @@ class Device:
     light: Light
     nudges: Nudges
     photos: Photos
+    files: Files
     data_dir: Path
     name: str = "desktop"
-    files: Files | None = None

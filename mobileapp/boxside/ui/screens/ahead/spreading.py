@@ -80,7 +80,8 @@ class Spreading:
 def _chart(view: SmoothView) -> Chart:
     days = [on for on, _, _ in view.days]
     x = tuple(float(on.toordinal()) for on in days)
-    before, after = (tuple(float(day[n]) for day in view.days) for n in (1, 2))
+    before = tuple(float(n) for _, n, _ in view.days)
+    after = tuple(float(n) for _, _, n in view.days)
     return Chart(
         title=say("tasks_a_day"),
         x=date_axis(say("axis_day"), days[0], days[-1]),

@@ -114,8 +114,8 @@ class PreyScreen(Page):
 
     def _breeders(self, width: float, need: PreyNeed, breeders: Sum) -> RowData:
         return row(
-            width, self.tell_breeders, need, icon="cohort", title=say("set_aside", n=whole_words(breeders.value)),
-            detail=say("set_aside_hint"), trail="right",
+            width, partial(self.tell_breeders, breeders), need, icon="cohort", detail=say("set_aside_hint"),
+            title=say("set_aside", n=whole_words(breeders.value)), trail="right",
         )  # fmt: skip
 
     def _tell(self, title: str, figure: Sum, _: Any) -> None:
@@ -140,12 +140,12 @@ class PreyScreen(Page):
         first: date = self.view.from_on + timedelta(days=7 * n)
         return say("week_from", first=day_text(first, self.view.from_on))
 
-    def tell_breeders(self, need: PreyNeed) -> None:
+    def tell_breeders(self, breeders: Sum, need: PreyNeed) -> None:
         """Show how many to set aside and why, and offer to note that it was done."""
 
         def make(width: float) -> list[RowData]:
             return [
-                *sum_rows(width, need.breeders, self.view.from_on),
+                *sum_rows(width, breeders, self.view.from_on),
                 paragraph(width, need.breeding_source, icon="info"),
             ]
 

@@ -60,7 +60,7 @@ class Stocking:
 
     def _batch(self, new: NewStock) -> None:
         known = dict.fromkeys(held.batch for held in self.view.stock if held.prey == new.prey and held.batch)
-        items = [(batch, batch, "prey") for batch in known]
+        items: list[Any] = [(batch, batch, "prey") for batch in known]
         items += [(None, say("batch_new"), "keypad"), ("", say("batch_none"), "right")]
 
         def chosen(batch: str | None) -> None:
