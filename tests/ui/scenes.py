@@ -10,7 +10,7 @@ from kivy.app import App
 from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.loader import Loader
-from kivy.uix.recycleview.views import _cached_views
+from kivy.uix.recycleview import views as row_views
 
 from boxside.app.desk import InlineDesk
 from boxside.app.frame import BoxsideApp
@@ -60,7 +60,9 @@ def shown(app: Any) -> Iterator[Any]:
             if event.get_callback() not in (Loader.run, Loader._update):
                 event.cancel()
         # Rows that wait to be used again still read the theme of the app that made them.
-        _cached_views.clear()
+        row_views._cached_views.clear()
+        # Kivy counts them apart, and would trim what is no longer there.
+        row_views._cache_count = 0
         App._running_app = None
 
 
