@@ -75,6 +75,8 @@ class BoxsideApp(App):
         if hasattr(self.services.device.photos, "chooser"):
             # A desktop has no chooser of its own that can be relied on, so it is lent this one.
             self.services.device.photos.chooser = self._choose_photo
+        if hasattr(getattr(self.services.device, "files", None), "chooser"):
+            self.services.device.files.chooser = self._choose_table
         return self.shell
 
     def _choose_photo(self, then: Callable[[str], None]) -> None:
@@ -82,6 +84,12 @@ class BoxsideApp(App):
         from boxside.app.chooser import PhotoChooser
 
         PhotoChooser(self.shell, Path.home())(then)
+
+    def _choose_table(self, then: Callable[[str], None]) -> None:
+        """Ask for a logger's table in the same way."""
+        from boxside.app.chooser import TableChooser
+
+        TableChooser(self.shell, Path.home())(then)
 
     def on_start(self) -> None:
         """Ask what there is, then show the first screen."""

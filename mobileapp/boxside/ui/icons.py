@@ -6,8 +6,10 @@ GLYPHS: dict[str, str] = {
     "about": "\U000f0692",  # calendar-question
     "add": "\U000f0419",  # plus-circle-outline
     "adult": "\U000f082d",  # ladybug
+    "ahead": "\U000f00f6",  # calendar-today
     "air": "\U000f059d",  # weather-windy
     "area": "\U000f0a1d",  # view-dashboard-outline
+    "away": "\U000f05fd",  # logout-variant
     "back": "\U000f004d",  # arrow-left
     "bell": "\U000f009c",  # bell-outline
     "blend": "\U000f14e0",  # set-merge
@@ -104,6 +106,7 @@ GLYPHS: dict[str, str] = {
     "sick": "\U000f01f8",  # emoticon-sad-outline
     "stage": "\U000f0e93",  # chart-timeline-variant
     "sun": "\U000f05a8",  # white-balance-sunny
+    "surroundings": "\U000f050f",  # thermometer
     "temperature": "\U000f050f",  # thermometer
     "theme": "\U000f050e",  # theme-light-dark
     "today": "\U000f00f6",  # calendar-today

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from boxside.ui.words_ahead import WORDS_AHEAD
+
 WORDS: dict[str, str] = {
     "a_generation": "Females {dams} and males {sires} in each generation",
     "about": "About",
@@ -316,6 +318,7 @@ WORDS: dict[str, str] = {
     "yellow": "Yellow",
     "yes": "Yes",
     "yesterday": "Yesterday",
+    **WORDS_AHEAD,
 }
 
 

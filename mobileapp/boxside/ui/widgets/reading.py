@@ -32,8 +32,8 @@ class ReadingSheet(Sheet):
 
     rows_of = ObjectProperty(None, allownone=True)
     data = ListProperty([])
-    on_text = StringProperty("")
-    on_icon = StringProperty("right")
+    yes = StringProperty("")
+    yes_icon = StringProperty("right")
     then = ObjectProperty(None, allownone=True)
 
     def __init__(self, **kwargs: Any) -> None:
