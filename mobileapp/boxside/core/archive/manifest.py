@@ -99,17 +99,19 @@ def _manifest(said: dict[str, Any]) -> Manifest:
         raise ValueError("does not say what has written it")
     if newest is not None and (type(newest) is not int or not 0 <= newest < _MOST):
         raise ValueError("'newest_ms' is no moment")
-    counts = [_count(said, name) for name in ("events", "photos", "boxes", "missing_photos")]
+    n_photos = _count(said, "photos")
     members = said["members"]
-    if not isinstance(members, list):
+    if type(members) is not list:
         raise ValueError("'members' is no list")
     found = tuple(_member(one) for one in members)
     if len({one.path.casefold() for one in found}) != len(found):
         raise ValueError("names a file twice")
-    if sum(bool(photo_sha256(one.path)) for one in found) != counts[1]:
+    if sum(bool(photo_sha256(one.path)) for one in found) != n_photos:
         raise ValueError("counts other photos than it lists")
     _check_paths(found)
-    return Manifest(by, *counts, newest, found)
+    return Manifest(
+        by, _count(said, "events"), n_photos, _count(said, "boxes"), _count(said, "missing_photos"), newest, found
+    )
 
 
 def _check_paths(members: Sequence[Member]) -> None:
