@@ -26,7 +26,8 @@ _PHOTO_BYTES = 60_000_000
 _COPY_BYTES = 4_000_000
 _EVENTS_BYTES = 20_000_000_000
 # Lines of events shrink to a tenth, seldom to a fortieth; what shrinks far more is made to burst.
-_MOST_PACKED, _ALWAYS_FINE = 200, 1_000_000
+# Photos hardly shrink at all.
+_MOST_PACKED, _MOST_PACKED_PHOTO, _ALWAYS_FINE = 200, 3, 1_000_000
 _BROKEN = (
     zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, struct.error, NotImplementedError, RuntimeError,
     OverflowError, IndexError, KeyError, AttributeError,
@@ -150,7 +151,8 @@ def _info_fault(info: zipfile.ZipInfo, seen: set[str]) -> str:
         return "is encrypted"
     if info.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
         return "is packed in a way that archives are not"
-    if info.file_size > max(_ALWAYS_FINE, _MOST_PACKED * info.compress_size):
+    most = _MOST_PACKED_PHOTO if photo_sha256(info.filename) else _MOST_PACKED
+    if info.file_size > max(_ALWAYS_FINE, most * info.compress_size):
         return "would burst when unpacked"
     return ""
 

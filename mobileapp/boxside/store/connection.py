@@ -43,7 +43,7 @@ class Store:
     """An open log. All calls come from one thread at a time.
 
     `why_read_only` is empty when it can be written; `aside` holds due tasks, with the stamp they hold for, of
-    boxes for which they could not be kept.
+    boxes for which they could not be kept; `repaired` is what was done to a damaged log when it was opened.
     """
 
     database: SqliteDatabase
@@ -51,6 +51,7 @@ class Store:
     vocabulary: Vocabulary
     why_read_only: str = ""
     aside: dict[str, tuple[str, tuple[Due, ...]]] = field(default_factory=dict)
+    repaired: str = ""
 
     def rows(self, sql: str, values: Sequence[object] = ()) -> list[tuple[Any, ...]]:
         """Return all rows of a reading statement."""

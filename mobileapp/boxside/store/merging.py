@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import islice
 
-from boxside.core.values.event import Event
+from boxside.core.values.errors import StoreError
+from boxside.core.values.event import Event, event_digest
 from boxside.store.catching_up import catch_up
 from boxside.store.connection import Store
 from boxside.store.rows import EVENT_COLUMNS, INSERT_EVENT, event_of, event_row
@@ -15,6 +16,7 @@ from boxside.store.rows import EVENT_COLUMNS, INSERT_EVENT, event_of, event_row
 _PAGE = 1000
 _NAMED = 20
 _UNDO = "merge_undo"
+_REPAIR = "Have the log repaired: `boxside repair`."
 
 
 @dataclass(slots=True)
@@ -80,13 +82,22 @@ def _compare(store: Store, rows: list[tuple[object, ...]], found: United) -> Non
                 found.clashes.append(name)
 
 
-def by_id(store: Store) -> Iterator[Event]:
-    """Yield all events by id, a page at a time."""
+def proved(store: Store) -> Iterator[Event]:
+    """Yield all events by id, a page at a time, each as it was written.
+
+    Raises
+    ------
+    StoreError : at the first that is not
+    """
     last = ""
     while True:
-        sql = f"SELECT {EVENT_COLUMNS} FROM event WHERE id > ? ORDER BY id LIMIT {_PAGE}"
+        sql = f"SELECT {EVENT_COLUMNS}, digest FROM event WHERE id > ? ORDER BY id LIMIT {_PAGE}"
         page = store.rows(sql, (last,))
-        yield from map(event_of, page)
+        for row in page:
+            event = event_of(row)
+            if event_digest(event) != row[-1]:
+                raise StoreError(f"Entry {event.id} is not what was written. Nothing was changed. {_REPAIR}")
+            yield event
         if len(page) < _PAGE:
             return
         last = page[-1][0]
@@ -96,6 +107,12 @@ def newest_at_ms(store: Store) -> int | None:
     """Return when the newest event happened; None without events."""
     row = store.row("SELECT max(at_ms) FROM event")
     return None if row is None or row[0] is None else int(row[0])
+
+
+def first_logged_ms(store: Store) -> int | None:
+    """Return when the first row was entered; None without events."""
+    row = store.row("SELECT logged_ms FROM event ORDER BY row LIMIT 1")
+    return int(row[0]) if row else None
 
 
 def shown_otherwise(store: Store) -> dict[str, tuple[str, str]]:
