@@ -10,6 +10,7 @@ from pathlib import Path
 from boxside import __version__
 from boxside.actions.context import zone_of
 from boxside.actions.draw_plots import Plot, draw_plots, plot_names
+from boxside.actions.keep_archives import hand_on
 from boxside.actions.season_rows import ROWS
 from boxside.actions.services import Services
 from boxside.actions.spans import Span, span_of
@@ -57,6 +58,7 @@ def export_season(services: Services, out: Path, from_day: date | None = None, t
         for plot in plots
     ]
     export_folder.write_descriptor(out, package, package_readme(package) + _plots_text(plots))
+    hand_on(services)
     return Exported(out / export_folder.DESCRIPTOR, tuple((file.table.name, file.n_rows) for file in files), plots)
 
 

@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from boxside.cli import ahead_commands, app_commands, box_commands, line_commands, log_commands, photo_commands
+from boxside.cli import (
+    ahead_commands,
+    app_commands,
+    box_commands,
+    keeping_commands,
+    line_commands,
+    log_commands,
+    photo_commands,
+)
 from boxside.cli.options import Command
 
 COMMANDS: dict[str, Command] = {
@@ -12,6 +20,11 @@ COMMANDS: dict[str, Command] = {
     "add": box_commands.ADD,
     "season": box_commands.SEASON,
     "rebuild": box_commands.REBUILD,
+    "archive": keeping_commands.ARCHIVE,
+    "restore": keeping_commands.RESTORE,
+    "merge": keeping_commands.MERGE,
+    "check": keeping_commands.CHECK,
+    "repair": keeping_commands.REPAIR,
     "ahead": ahead_commands.AHEAD,
     "away": ahead_commands.AWAY,
     "temperatures": ahead_commands.TEMPERATURES,
