@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from boxside.cli import ahead_commands, app_commands, box_commands, line_commands, log_commands, photo_commands
+from boxside.cli import (
+    ahead_commands,
+    app_commands,
+    box_commands,
+    carry_commands,
+    line_commands,
+    log_commands,
+    photo_commands,
+)
 from boxside.cli.options import Command
 
 COMMANDS: dict[str, Command] = {
@@ -10,7 +18,7 @@ COMMANDS: dict[str, Command] = {
     "log": log_commands.LOG,
     "undo": log_commands.UNDO,
     "add": box_commands.ADD,
-    "season": box_commands.SEASON,
+    "season": carry_commands.SEASON,
     "rebuild": box_commands.REBUILD,
     "ahead": ahead_commands.AHEAD,
     "away": ahead_commands.AWAY,
