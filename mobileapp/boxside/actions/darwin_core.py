@@ -144,9 +144,11 @@ def _grouped(
 
 def _species(services: Services) -> dict[str, str]:
     """Return the scientific name of every cohort; that of the usual species under the empty id."""
+    profiles = services.catalog.profiles
     usual = setting(services, "species")
     found = {c.id: str(c.data.get("species") or usual) for c in reading.entities(services.store, "cohort")}
-    return {**found, "": usual}
+    keys = {**found, "": usual}
+    return {name: profiles[key].scientific_name if key in profiles else key for name, key in keys.items()}
 
 
 def _count(row: tuple[Any, ...], species: Mapping[str, str]) -> Row:

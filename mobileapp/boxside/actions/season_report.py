@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 from boxside import __version__
@@ -10,6 +11,7 @@ from boxside.actions.context import today, zone_of
 from boxside.actions.services import Services
 from boxside.actions.show_season import chosen_season
 from boxside.actions.spans import Span, span_of_choice
+from boxside.actions.wording import day_text
 from boxside.core.charts import CHART_PALETTES
 from boxside.core.ledger import totals
 from boxside.core.tables import Report, ReportTable, report_html
@@ -20,6 +22,7 @@ from boxside.core.values.stages import Sex, Stage
 from boxside.device.export_folder import write_lines
 from boxside.store import reading
 
+_ON_PAPER = {**CHART_PALETTES["day"], "ground": "#ffffff"}
 _CAUTIONS = (
     "Boxside helps with records. It is not veterinary, medical or legal advice.",
     "Glow-worms are protected in some places, and some prey is regulated. Do not release captive stock without the "
@@ -37,7 +40,7 @@ def write_report(services: Services, path: Path, choice: SeasonChoice) -> Report
     """
     span = span_of_choice(services, choice)
     report = report_of(services, span, choice)
-    n_bytes, _ = write_lines(path, report_html(report, CHART_PALETTES["day"]))
+    n_bytes, _ = write_lines(path, report_html(report, _ON_PAPER))
     return ReportDone(str(path), n_bytes, tuple(section.title for section in report.sections))
 
 
@@ -57,9 +60,9 @@ def report_of(services: Services, span: Span, choice: SeasonChoice) -> Report:
 
 
 def _days(services: Services, span: Span) -> str:
-    first = span.from_day.isoformat() if span.from_day else "from the beginning"
+    first = day_text(span.from_day, date.min) if span.from_day else "from the beginning"
     last = min(span.to_day, today(services)) if span.to_day else today(services)
-    return f"{first} to {last.isoformat()}"
+    return f"{first} to {day_text(last, date.min)}"
 
 
 def _chosen(services: Services, choice: SeasonChoice) -> str:

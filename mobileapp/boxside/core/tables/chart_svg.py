@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from xml.sax.saxutils import escape, quoteattr
 
 from boxside.core.charts import (
@@ -51,9 +52,15 @@ def chart_svg(chart: Chart, palette: Palette, width: float, height: float, *, sc
     return svg_of(layout(chart, width, height, letter_measure, scale=scale), palette)
 
 
-def inline_svg(chart: Chart, palette: Palette, width: float, height: float, *, key: str, scale: float = 1.0) -> str:
-    """Return a chart as SVG to stand within a page of HTML; `key` is its own among the pictures of that page."""
-    drawing = layout(chart, width, height, letter_measure, scale=scale)
+def inline_svg(chart: Chart, palette: Palette, width: float, height: float, *, key: str, title: str) -> str:
+    """Return a chart as SVG to stand within a page of HTML.
+
+    Parameters
+    ----------
+    key : its own among the pictures of that page
+    title : for who cannot see it
+    """
+    drawing = replace(layout(chart, width, height, letter_measure), title=title)
     return svg_of(drawing, palette, f"chart-{key}").partition("?>\n")[2].rstrip("\n")
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from xml.sax.saxutils import escape
 
 from boxside.core.charts import Palette
@@ -14,16 +14,18 @@ _CHART_PX = (720.0, 460.0)
 _CSS = """
 :root { color-scheme: light }
 * { box-sizing: border-box }
-body { margin: 0 auto; padding: 24px 20px 48px; max-width: 800px; background: #fffdf7; color: #16201a;
-  font: 16px/1.45 Inter, "Helvetica Neue", Arial, sans-serif; overflow-wrap: anywhere }
+body { margin: 0 auto; padding: 24px 20px 48px; max-width: 800px; background: #fff; color: #16201a;
+  font: 16px/1.45 Inter, "Helvetica Neue", Arial, sans-serif; overflow-wrap: break-word }
 h1 { font-size: 30px; line-height: 1.15; margin: 0 0 4px }
 h2 { font-size: 21px; margin: 36px 0 8px; padding-top: 12px; border-top: 2px solid #14513a }
 .sub { color: #39423b; margin: 0 0 20px }
 nav ul { margin: 0; padding-left: 20px; columns: 2 }
 a { color: #14513a }
-svg { display: block; width: 100%; height: auto; margin: 8px 0 12px }
+figure { margin: 8px 0 12px; overflow-x: auto }
+svg { display: block; width: 100%; min-width: 560px; height: auto }
 table { border-collapse: collapse; width: 100%; margin: 8px 0 14px; font-variant-numeric: tabular-nums }
 caption { text-align: left; color: #39423b; padding-bottom: 4px }
+td { overflow-wrap: anywhere }
 th, td { text-align: left; vertical-align: top; padding: 5px 10px 5px 0; border-bottom: 1px solid #ddd8c8 }
 thead th { border-bottom: 2px solid #5c5f50 }
 tbody th { font-weight: 600; width: 36% }
@@ -38,6 +40,8 @@ footer { margin-top: 40px; padding-top: 12px; border-top: 1px solid #ddd8c8; col
   h1 { font-size: 20pt } h2 { font-size: 14pt; break-after: avoid; margin-top: 18pt }
   nav, summary, details { display: none }
   a { color: inherit; text-decoration: none }
+  figure { overflow: visible }
+  svg { width: auto; min-width: 0; max-width: 100%; max-height: 84mm }
   section, svg, tr { break-inside: avoid }
   thead { display: table-header-group }
   * { print-color-adjust: exact; -webkit-print-color-adjust: exact }
@@ -136,9 +140,12 @@ def _facts(facts: Iterable[tuple[str, str]]) -> str:
 def _section(section: Section, palette: Palette) -> str:
     picture = ""
     if section.chart is not None:
-        picture = f"<figure>{inline_svg(section.chart, palette, *_CHART_PX, key=section.key)}</figure>\n"
+        # Heading and notes stand in the page itself, as text.
+        chart = replace(section.chart, title="", notes=())
+        picture = f"<figure>{inline_svg(chart, palette, *_CHART_PX, key=section.key, title=section.title)}</figure>\n"
     numbers = _facts(section.numbers) if section.numbers else ""
-    notes = "".join(f"<li>{text_html(note)}</li>\n" for note in section.notes)
+    said = dict.fromkeys((*section.notes, *(section.chart.notes if section.chart else ())))
+    notes = "".join(f"<li>{text_html(note)}</li>\n" for note in said)
     notes = f'<ul class="notes">\n{notes}</ul>\n' if notes else ""
     rows = ""
     if section.rows:

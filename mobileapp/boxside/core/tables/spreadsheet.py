@@ -27,11 +27,17 @@ SEPARATORS = {".": ",", ",": ";"}
 _MARK = "'"
 _FORMULA = frozenset("=+-@＝＋－＠")
 _SIGNS = r"[\s\d.,:;/+\-%$€£¥()'°]*"
-_NUMBERS = re.compile(rf"{_SIGNS}\d{_SIGNS}([eE][\s\d+\-]*)?(\s*[ap]\.?m\.?|\s+[ap])?", re.IGNORECASE)
-_MONTH = (
-    r"jan\w*|feb\w*|mar\w*|mär\w*|apr\w*|may|mai|mei|jun\w*|jul\w*|aug\w*|sep\w*|okt\w*|oct\w*|nov\w*|dec\w*|dez\w*"
+_NUMBERS = re.compile(rf"{_SIGNS}\d{_SIGNS}([eE][\s\d+\-]*)?")
+_TIMES = re.compile(r"\d{1,2}([:.]\d{1,2}){0,2}\s*[ap](\.?m\.?)?", re.IGNORECASE)
+_MONTHS = (
+    "jan|january|januar|janv|ene|gen|feb|february|februar|févr|fév|mar|march|mär|märz|mrz|mars|apr|april|avr|abr|may|"
+    "mai|mei|mag|jun|june|juni|juin|giu|jul|july|juli|juil|lug|aug|august|août|ago|agosto|sep|sept|september|set|oct|"
+    "october|okt|oktober|ott|nov|november|dec|december|dez|dezember|déc|dic"
 )
-_DATES = re.compile(rf"(\d{{1,4}}[\s./,-]*)?({_MONTH})[\s./,-]*\d*([\s./,-]+\d+)?", re.IGNORECASE)
+_DATES = re.compile(
+    rf"(\d{{1,4}}[\s./,-]*)?({_MONTHS})\.?[\s./,-]*\d*([\s./,-]+\d+)?",
+    re.IGNORECASE,
+)
 _WORDS = frozenset({"true", "false", "wahr", "falsch"})
 _ISO = re.compile(r"\d{4}-\d\d-\d\d(T\d\d:\d\d:\d\d(\.\d+)?([+-]\d\d:\d\d|Z)?)?")
 _WRITTEN_NUMBER = re.compile(r"-?\d+([.,]\d+)?(e[+-]?\d+)?")
@@ -121,4 +127,7 @@ def _defused(text: str) -> str:
 def _is_mistakable(text: str) -> bool:
     if len(text) > 40:
         return text.lstrip("(").isdigit()
-    return bool(text.lower() in _WORDS or _NUMBERS.fullmatch(text) or _DATES.fullmatch(text))
+    if text.lower() in _WORDS:
+        return True
+    is_other = any(form.fullmatch(text) for form in (_NUMBERS, _TIMES, _DATES))
+    return is_other and any(sign.isdigit() for sign in text)
