@@ -41,8 +41,8 @@ footer { margin-top: 40px; padding-top: 12px; border-top: 1px solid #ddd8c8; col
   nav, summary, details { display: none }
   a { color: inherit; text-decoration: none }
   figure { overflow: visible }
-  svg { width: auto; min-width: 0; max-width: 100%; max-height: 84mm }
-  section, svg, tr { break-inside: avoid }
+  svg { width: auto; min-width: 0; max-width: 100%; max-height: 118mm }
+  section:has(figure), svg, tr { break-inside: avoid }
   thead { display: table-header-group }
   * { print-color-adjust: exact; -webkit-print-color-adjust: exact }
 }
