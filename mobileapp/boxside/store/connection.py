@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -15,6 +15,8 @@ from boxside.core.values.due import Due
 from boxside.core.values.errors import StoreError
 from boxside.core.values.vocabulary import Vocabulary
 from boxside.store.migrations import STEPS
+from boxside.store.pages import broken_inside
+from boxside.store.swapping import finish
 
 FILE_NAME = "boxside.db"
 
@@ -32,6 +34,7 @@ PRAGMAS = {
     "temp_store": 2,
 }
 CHECKPOINT_PAGES = 1000
+BeforeStep = Callable[["Store"], object]
 SQLITE_ERRORS = (DatabaseError, InterfaceError, OperationalError, sqlite3.Error)
 
 
@@ -40,7 +43,7 @@ class Store:
     """An open log. All calls come from one thread at a time.
 
     `why_read_only` is empty when it can be written; `aside` holds due tasks, with the stamp they hold for, of
-    boxes for which they could not be kept.
+    boxes for which they could not be kept; `repaired` is what was done to a damaged log when it was opened.
     """
 
     database: SqliteDatabase
@@ -48,6 +51,7 @@ class Store:
     vocabulary: Vocabulary
     why_read_only: str = ""
     aside: dict[str, tuple[str, tuple[Due, ...]]] = field(default_factory=dict)
+    repaired: str = ""
 
     def rows(self, sql: str, values: Sequence[object] = ()) -> list[tuple[Any, ...]]:
         """Return all rows of a reading statement."""
@@ -100,23 +104,52 @@ class Store:
             self.database.close()
 
 
-def open_store(folder: Path, vocabulary: Vocabulary) -> Store:
+class DamagedError(StoreError):
+    """The file is a log, or was one, and what it holds is not what was written; it can be repaired."""
+
+
+def open_store(folder: Path, vocabulary: Vocabulary, before_step: BeforeStep | None = None) -> Store:
     """Open the log in a folder, making both where they are missing.
+
+    Parameters
+    ----------
+    before_step : called with the log before its form is changed, so that a copy can be set aside
 
     Raises
     ------
-    StoreError : if the file is no log, the folder cannot be written, or the disk is full; nothing is changed
+    DamagedError : if the file is not what was written; nothing is changed
+    StoreError : if the log cannot be opened, the folder cannot be written, or the disk is full; nothing is changed
     """
     path = folder / FILE_NAME
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        finish(path)
         _refuse_others(path)
-        store = _connect(path, vocabulary, PRAGMAS)
+        _refuse_rotten(path)
+        store = _connect(path, vocabulary, PRAGMAS, before_step)
     except (OSError, DatabaseError, InterfaceError) as error:
+        if _says_damaged(error):
+            raise DamagedError(f"{path} cannot be opened: {error}. Nothing was changed. {_ADVICE}") from error
         if path.exists() and (read_only := _read_only(path, vocabulary)) is not None:
             return read_only
         raise StoreError(f"{path} cannot be opened: {error}. Nothing was changed. {_ADVICE}") from error
     return store
+
+
+def open_file(path: Path, vocabulary: Vocabulary) -> Store:
+    """Open or make the log in a file of any name."""
+    return _connect(path, vocabulary, PRAGMAS)
+
+
+def _says_damaged(error: Exception) -> bool:
+    return any(word in str(error) for word in ("malformed", "not a database", "corrupt"))
+
+
+def _refuse_rotten(path: Path) -> None:
+    """Refuse a log of which SQLite would, without a word, forget the newest saves."""
+    wal = path.with_name(path.name + "-wal")
+    if path.exists() and wal.exists() and wal.stat().st_size and broken_inside(wal):
+        raise DamagedError(f"{wal} is not what was written. Nothing was changed. {_ADVICE}")
 
 
 _CANNOT_BE_WRITTEN = "the log cannot be written now; reading and exporting work"
@@ -140,12 +173,14 @@ def _refuse_others(path: Path) -> None:
         raise StoreError(f"{path} is no Boxside log but another program's database. Nothing was changed. {_ADVICE}")
 
 
-def _connect(path: Path, vocabulary: Vocabulary, pragmas: dict[str, Any]) -> Store:
+def _connect(
+    path: Path, vocabulary: Vocabulary, pragmas: dict[str, Any], before_step: BeforeStep | None = None
+) -> Store:
     database = SqliteDatabase(str(path), pragmas=pragmas, thread_safe=False, check_same_thread=False)
     try:
         database.connect()
         store = Store(database, path, vocabulary)
-        migrate(store)
+        migrate(store, before_step)
         if not store.why_read_only:
             _check_pragmas(store)
         if not os.access(path, os.W_OK):
@@ -175,7 +210,7 @@ def _read_only(path: Path, vocabulary: Vocabulary) -> Store | None:
     return None
 
 
-def migrate(store: Store) -> None:
+def migrate(store: Store, before_step: BeforeStep | None = None) -> None:
     """Bring the schema up to date, one transaction a step; a newer one opens for reading only."""
     version = int(store.database.execute_sql("PRAGMA user_version").fetchone()[0])
     if version > len(STEPS):
@@ -184,6 +219,8 @@ def migrate(store: Store) -> None:
             "this log was written by a newer Boxside; it is open for reading and export. Update Boxside to log"
         )
         return
+    if 0 < version < len(STEPS) and before_step is not None:
+        before_step(store)
     for number, step in enumerate(STEPS[version:], start=version + 1):
         with store.database.atomic("EXCLUSIVE"):
             if int(store.database.execute_sql("PRAGMA user_version").fetchone()[0]) < number:

@@ -1,0 +1,61 @@
+"""What the app does by itself once a day: look whether the log is what was written, set a copy aside, archive."""
+
+from __future__ import annotations
+
+from boxside.actions.check_log import log_fault
+from boxside.actions.context import today
+from boxside.actions.keep_archives import archive_if_due, old_notice
+from boxside.actions.keep_snapshots import snapshot_due, take_snapshot
+from boxside.actions.repair_log import repair_log
+from boxside.actions.services import Services
+from boxside.core.values.errors import StoreError
+from boxside.core.values.views import Notice
+from boxside.store import cached, merging
+
+_LOOKED_ON = "looked_on"
+# Up to here reading all rows takes a moment; longer logs are looked through at the first start of a day.
+_SMALL = 5_000
+
+
+def look_after(services: Services) -> tuple[Notice, ...]:
+    """Return what the keeper should know; empty where all is well.
+
+    The log is looked through before a copy is set aside, so that damage never takes the place of a whole copy;
+    a damaged log is repaired at once.
+    """
+    if services.store.why_read_only:
+        return ()
+    found: list[Notice] = []
+    day = today(services).isoformat()
+    is_first = services.store.meta(_LOOKED_ON) != day
+    if is_first or merging.last_row(services.store) <= _SMALL:
+        found += _looked(services)
+    if is_first:
+        found += _kept(services)
+        cached(services.store, lambda: services.store.set_meta(_LOOKED_ON, day))
+    return tuple(found)
+
+
+def _looked(services: Services) -> list[Notice]:
+    if not log_fault(services):
+        return []
+    return [repair_log(services).notice]
+
+
+def _kept(services: Services) -> list[Notice]:
+    """Set the day's copy aside and make the archive that is due."""
+    found: list[Notice] = []
+    try:
+        if snapshot_due(services):
+            take_snapshot(services, "daily")
+    except StoreError as error:
+        first, _, rest = str(error).partition(". ")
+        found.append(Notice(f"{first}.", "The log itself is as it was.", rest, bad=True))
+    made = archive_if_due(services)
+    if isinstance(made, Notice):
+        found.append(made)
+    elif made is not None and made.notice is not None:
+        found.append(made.notice)
+    elif made is None and (old := old_notice(services)) is not None:
+        found.append(old)
+    return found

@@ -1,0 +1,164 @@
+"""A damaged log made whole: set aside, the newest snapshot taken, what is newer read out of the damaged file."""
+
+from __future__ import annotations
+
+import contextlib
+import sqlite3
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from boxside.core.values.errors import StoreError
+from boxside.core.values.event import Event
+from boxside.core.values.vocabulary import Vocabulary
+from boxside.store import snapshots
+from boxside.store.checking import is_as_written
+from boxside.store.connection import FILE_NAME, SQLITE_ERRORS, Store, open_file
+from boxside.store.merging import last_row, unite
+from boxside.store.pages import open_pages
+from boxside.store.rebuild import rebuild
+from boxside.store.rows import event_of
+from boxside.store.safe_files import copy, rename
+from boxside.store.swapping import finish, next_of, set_aside
+
+_N_COLUMNS = 18
+_KEPT_NOTES = ("device", "archive_folder", "archive_made_ms")
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """What a repair found: rows kept, those of them that only the damaged file had, and those that are gone.
+
+    `snapshot_ms` is when the snapshot was taken that it began with, None where there was none.
+    """
+
+    n_events: int
+    n_salvaged: int
+    n_gone: int
+    snapshot_ms: int | None
+    aside: Path
+
+
+def salvaged(path: Path) -> Iterator[tuple[int, Event]]:
+    """Yield (number, event) of every row that a damaged file still holds as it was written, in any order.
+
+    The tree is not asked: each page is read by itself, and each row proves itself by its digest.
+    """
+    wal = path.with_name(path.name + "-wal")
+    with path.open("rb") as file:
+        for number, row in open_pages(file, wal if wal.exists() else None).rows(_N_COLUMNS):
+            if isinstance(row[-1], bytes) and is_as_written(tuple(row[1:])):
+                yield number, event_of(tuple(row[1:]))
+
+
+def repair(folder: Path, vocabulary: Vocabulary, now_ms: int) -> Repair:
+    """Make the log in a folder whole again; no connection to it may be open.
+
+    The damaged file is copied aside first, and the whole one takes its place at once: whenever the power
+    goes, either is there.
+
+    Raises
+    ------
+    StoreError : if there is neither a whole snapshot nor anything readable, or the disk refuses; nothing was changed
+    """
+    log = folder / FILE_NAME
+    building = log.with_name(log.name + ".building")
+    snapshot = snapshots.newest_whole(folder)
+    try:
+        _forget(building)
+        if snapshot is not None:
+            copy(snapshot.path, building)
+        n_salvaged, n_gone = _fill(building, log, vocabulary)
+        n_events = _ready(building, vocabulary)
+        if n_events == 0:
+            _forget(building)
+            raise StoreError(f"{log} holds nothing that can be read, and there is no snapshot. Nothing was changed.")
+        aside = set_aside(log, snapshots.stamp_text(now_ms))
+        rename(building, next_of(log))
+        finish(log)
+    except (OSError, *SQLITE_ERRORS) as error:
+        raise StoreError(
+            f"The log could not be repaired: {error}. It is as it was. Free some space, then try again."
+        ) from error
+    return Repair(n_events, n_salvaged, n_gone, snapshot.at_ms if snapshot else None, aside)
+
+
+def _fill(building: Path, log: Path, vocabulary: Vocabulary) -> tuple[int, int]:
+    """Add what only the damaged file holds; return how many rows that were, and how many are gone."""
+    store = open_file(building, vocabulary)
+    try:
+        held = {row[0] for row in store.rows("SELECT row FROM event")}
+        numbers: set[int] = set(held)
+        with store.database.atomic("IMMEDIATE"):
+            found = unite(store, _noting(log, numbers)) if log.exists() else None
+            for key, value in _notes(log):
+                store.set_meta(key, value)
+            n_gone = _n_gone(numbers)
+            if n_gone:
+                # Numbers that were given out may be gone: a device that counts on under its old name would repeat them.
+                store.run("DELETE FROM meta WHERE key = 'device'")
+            store.run("DELETE FROM meta WHERE key = 'merge_undo'")
+            rebuild(store)
+        return (found.n_new if found else 0), n_gone
+    finally:
+        store.close()
+
+
+def _noting(log: Path, numbers: set[int]) -> Iterator[Event]:
+    for number, event in salvaged(log):
+        numbers.add(number)
+        yield event
+
+
+def _n_gone(numbers: set[int]) -> int:
+    """Return how many rows are missing among those up to the last one: they were numbered without gaps.
+
+    A number far beyond the others is itself damaged, and counts for nothing.
+    """
+    likely = [number for number in numbers if 0 < number <= 2 * len(numbers) + 1000]
+    return max(likely, default=0) - len(likely)
+
+
+def _ready(building: Path, vocabulary: Vocabulary) -> int:
+    """Fold everything into the one file; return how many events it holds."""
+    store = open_file(building, vocabulary)
+    n_events = last_row(store)
+    store.database.execute_sql("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+    store.close()
+    return n_events
+
+
+def _notes(log: Path) -> list[tuple[str, str]]:
+    """Return what the damaged file still says about itself, as far as it can be asked."""
+    with contextlib.suppress(sqlite3.Error), contextlib.closing(sqlite3.connect(log)) as connection:
+        rows = connection.execute("SELECT key, value FROM meta").fetchall()
+        return [(key, value) for key, value in rows if key in _KEPT_NOTES]
+    return []
+
+
+def _forget(building: Path) -> None:
+    for ending in ("", "-wal", "-shm"):
+        building.with_name(building.name + ending).unlink(missing_ok=True)
+
+
+def replace_with(store: Store, whole: Path) -> None:
+    """Put a copy of a whole log in the place of the open one, and open that.
+
+    Raises
+    ------
+    StoreError : if the disk refuses; the log is as it was
+    """
+    try:
+        copy(whole, next_of(store.path))
+    except OSError as error:
+        raise StoreError(f"The log was not replaced: {error}. It is as it was. Free some space.") from error
+    store.close()
+    finish(store.path)
+    reopen(store)
+
+
+def reopen(store: Store) -> None:
+    """Open the log again, after its file was replaced."""
+    fresh = open_file(store.path, store.vocabulary)
+    store.database, store.why_read_only = fresh.database, fresh.why_read_only
+    store.aside.clear()
