@@ -4,6 +4,15 @@ from boxside.core.tables.chart_svg import chart_svg
 from boxside.core.tables.csv_text import cell, csv_line, csv_text, original_text, writable_text
 from boxside.core.tables.darwin_core import CORE_TABLES, EVENT, MEASUREMENT, OCCURRENCE, core_descriptor, core_text
 from boxside.core.tables.descriptor import FileNote, descriptor, dictionary_rows, kind_rows, package_readme
+from boxside.core.tables.notebook import (
+    ROLES,
+    column_roles,
+    kinds_of_words,
+    notebook_decimal,
+    notebook_lines,
+    notebook_separator,
+    number_of,
+)
 from boxside.core.tables.report_html import Report, ReportTable, report_html
 from boxside.core.tables.sheet_pdf import SheetLine, sheet_pdf, text_width_pt, wrapped
 from boxside.core.tables.spreadsheet import SEPARATORS, machine_cell, machine_text, spreadsheet_cell, spreadsheet_text
@@ -13,6 +22,7 @@ __all__ = [
     "EVENT",
     "MEASUREMENT",
     "OCCURRENCE",
+    "ROLES",
     "SEPARATORS",
     "FileNote",
     "Report",
@@ -20,6 +30,7 @@ __all__ = [
     "SheetLine",
     "cell",
     "chart_svg",
+    "column_roles",
     "core_descriptor",
     "core_text",
     "csv_line",
@@ -27,8 +38,13 @@ __all__ = [
     "descriptor",
     "dictionary_rows",
     "kind_rows",
+    "kinds_of_words",
     "machine_cell",
     "machine_text",
+    "notebook_decimal",
+    "notebook_lines",
+    "notebook_separator",
+    "number_of",
     "original_text",
     "package_readme",
     "report_html",
