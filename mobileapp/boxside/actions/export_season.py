@@ -13,6 +13,7 @@ from boxside.actions.context import zone_of
 from boxside.actions.darwin_core import write_darwin_core
 from boxside.actions.draw_plots import Plot, draw_plots, plot_names
 from boxside.actions.export_photos import export_photos
+from boxside.actions.keep_archives import hand_on
 from boxside.actions.season_report import write_report
 from boxside.actions.season_rows import ROWS
 from boxside.actions.services import Services
@@ -75,6 +76,7 @@ def export_chosen(services: Services, out: Path, choice: SeasonChoice) -> Export
     package["boxside"]["plots"] = [_noted(plot.path, plot.n_bytes, plot.sha256, title=plot.title) for plot in plots]
     package["boxside"]["photos"] = [_noted(photo.path, photo.n_bytes, photo.sha256) for photo in photos]
     export_folder.write_descriptor(out, package, package_readme(package) + _plots_text(plots))
+    hand_on(services)
     rows = tuple((file.table.name, file.n_rows) for file in files)
     path = out / export_folder.DESCRIPTOR
     return Exported(path, rows, plots, len(photos), report, shared.path if shared else "")

@@ -72,6 +72,13 @@ def archive_if_due(services: Services) -> ArchiveView | Notice | None:
     return view
 
 
+def hand_on(services: Services) -> None:
+    """Let the last merge stand, since what it brought is handed on; every export and archive ends with this."""
+    if merging.undoable(services.store) is not None and not services.store.why_read_only:
+        with saving(services.store) as log:
+            merging.forget_undo(log.store)
+
+
 def is_old(services: Services) -> bool:
     """Return whether the last archive is older than the keeper wants, or should be there by now."""
     every = _every_days(services)

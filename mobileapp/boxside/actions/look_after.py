@@ -6,11 +6,12 @@ from boxside.actions.check_log import log_fault
 from boxside.actions.context import today
 from boxside.actions.keep_archives import archive_if_due, old_notice
 from boxside.actions.keep_snapshots import snapshot_due, take_snapshot
-from boxside.actions.repair_log import repair_log
+from boxside.actions.repair_log import repair_damaged
 from boxside.actions.services import Services
 from boxside.core.values.errors import StoreError
 from boxside.core.values.views import Notice
 from boxside.store import cached, merging
+from boxside.store.connection import SQLITE_ERRORS
 
 _LOOKED_ON = "looked_on"
 # Up to here reading all rows takes a moment; longer logs are looked through at the first start of a day.
@@ -25,6 +26,14 @@ def look_after(services: Services) -> tuple[Notice, ...]:
     """
     if services.store.why_read_only:
         return ()
+    try:
+        return tuple(_all(services))
+    except SQLITE_ERRORS as error:
+        # What cannot even be asked is damaged.
+        return (repair_damaged(services, str(error)).notice,)
+
+
+def _all(services: Services) -> list[Notice]:
     found: list[Notice] = []
     day = today(services).isoformat()
     is_first = services.store.meta(_LOOKED_ON) != day
@@ -33,13 +42,12 @@ def look_after(services: Services) -> tuple[Notice, ...]:
     if is_first:
         found += _kept(services)
         cached(services.store, lambda: services.store.set_meta(_LOOKED_ON, day))
-    return tuple(found)
+    return found
 
 
 def _looked(services: Services) -> list[Notice]:
-    if not log_fault(services):
-        return []
-    return [repair_log(services).notice]
+    fault = log_fault(services)
+    return [repair_damaged(services, fault).notice] if fault else []
 
 
 def _kept(services: Services) -> list[Notice]:

@@ -182,8 +182,8 @@ def _remembered(services: Services, columns: Sequence[str]) -> NotebookMapping |
         said = json.loads(str(kept.data.get("value"))) if kept else None
         if not isinstance(said, dict):
             return None
-        columns = tuple((str(role), int(column)) for role, column in said.pop("columns"))
+        roles = tuple((str(role), int(column)) for role, column in said.pop("columns"))
         kinds = tuple((str(word), str(kind)) for word, kind in said.pop("kinds"))
-        return NotebookMapping(columns, kinds=kinds, **said)
+        return NotebookMapping(roles, kinds=kinds, **said)
     except (ValueError, TypeError, KeyError):
         return None

@@ -9,9 +9,9 @@ from boxside.core.values.errors import StoreError
 from boxside.core.values.keeping import Repaired
 from boxside.core.values.views import Notice
 from boxside.store import checking, merging, saving, snapshots
-from boxside.store.connection import SQLITE_ERRORS
+from boxside.store.connection import SQLITE_ERRORS, Repair
 from boxside.store.rebuild import rebuild
-from boxside.store.repairing import Repair, reopen, repair
+from boxside.store.repairing import reopen, repair
 
 
 def repair_log(services: Services) -> Repaired:
@@ -47,20 +47,20 @@ def repair_damaged(services: Services, fault: str) -> Repaired:
     store = services.store
     store.close()
     try:
-        done = repair(store.path.parent, store.vocabulary, services.clock.now_ms())
+        done = repair(store.path.parent, store.vocabulary, services.clock.now_ms(), fault)
     finally:
         _open_again(services)
-    notice = repaired_notice(done, fault, ms_text(services, done.snapshot_ms) if done.snapshot_ms is not None else "")
-    return Repaired(notice, done.n_events, done.n_salvaged, done.n_gone, str(done.aside))
+    return Repaired(repaired_notice(services, done), done.n_events, done.n_salvaged, done.n_gone, str(done.aside))
 
 
-def repaired_notice(done: Repair, fault: str, day: str) -> Notice:
-    """Return what a repair did, for a person; `day` is when the copy was taken, empty where there was none."""
+def repaired_notice(services: Services, done: Repair) -> Notice:
+    """Return what a repair did, for a person."""
+    day = "" if done.snapshot_ms is None else ms_text(services, done.snapshot_ms)
     began = f"It was put together from the copy of {day}" if day else "There was no copy of it"
     read = f"and {count_text(done.n_salvaged, 'newer entry')} read out of the damaged file"
     lost = f" {count_text(done.n_gone, 'entry')} could not be read and {'is' if done.n_gone == 1 else 'are'} lost."
     return Notice(
-        f"The log was damaged on the disk ({' '.join(fault.split())[:120]}) and was repaired. {began} {read}.",
+        f"The log was damaged on the disk ({' '.join(done.why.split())[:120]}) and was repaired. {began} {read}.",
         f"{count_text(done.n_events, 'entry')} are there and what was written.{lost if done.n_gone else ''}",
         f"Look through the last days. The damaged file is kept: {done.aside}. If it happens again, change the device.",
         bad=True,

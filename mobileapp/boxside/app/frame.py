@@ -23,6 +23,8 @@ from boxside.ui.words import say
 log = logging.getLogger("boxside.app")
 
 NUDGE_S = 60.0
+# Behind the first box, which nothing is to delay.
+LOOK_AFTER_S = 2.0
 
 
 def on_ui_thread(call: Callable[[], None]) -> None:
@@ -48,6 +50,7 @@ class BoxsideApp(App):
         self.wanted_theme = theme
         self.keeps_awake = True
         self._nudging: Any = None
+        self._looking: Any = None
         self._is_nudge_told = False
         self.theme = Theme(theme or "day")
         self.title = "Boxside"
@@ -109,6 +112,27 @@ class BoxsideApp(App):
             # A phone is handed a plan; a desktop is nudged by the app itself, as long as it is open.
             self._nudging = Clock.schedule_interval(self.ask_for_nudge, NUDGE_S)
 
+        self._looking = Clock.schedule_once(self.look_after, LOOK_AFTER_S)
+
+    def look_after(self, *_: Any) -> None:
+        """Have the log looked through, copied and archived, as far as the day asks for it; say what is to be known."""
+        if self.shell.sheet is not None:
+            # Whoever is entering something is not to be interrupted.
+            self._looking = Clock.schedule_once(self.look_after, LOOK_AFTER_S)
+            return
+        self.shell.ask("look_after", then=self._looked)
+
+    def _looked(self, notices: tuple[Notice, ...]) -> None:
+        bad = [notice for notice in notices if notice.bad]
+        if bad and self.shell.here == "round" and self.shell.sheet is None:
+            # After a repair the round may be another one.
+            self.shell.go("round")
+        if bad:
+            self.shell.tell(bad[0])
+        elif notices:
+            # Nothing that cannot wait: a line, and no sheet under a thumb that is about to tap.
+            self.shell.bar.say(notices[0].what, None)
+
     def ask_for_nudge(self, *_: Any) -> None:
         """Have today's nudge posted if its time has come; where that fails, say so once."""
         if self.shell.sheet is None:
@@ -135,13 +159,15 @@ class BoxsideApp(App):
     def on_resume(self) -> None:
         """Show the day's round anew, since the day may have changed meanwhile."""
         self.services.device.light.keep_awake(self.keeps_awake)
+        self._looking = Clock.schedule_once(self.look_after, LOOK_AFTER_S)
         if self.shell.here == "round" and self.shell.sheet is None:
             self.shell.go("round")
 
     def on_stop(self) -> None:
         """Finish what was asked for, then let go."""
-        if self._nudging is not None:
-            self._nudging.cancel()
+        for coming in (self._nudging, self._looking):
+            if coming is not None:
+                coming.cancel()
         self.shell.close()
         self.desk.close()
 

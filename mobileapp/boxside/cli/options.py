@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, NoReturn, Protocol
 
 from boxside.actions.services import Services
+from boxside.actions.start import opening_notice
 from boxside.core.values.errors import EntryError
 
 _FIRST_YEAR, _LAST_YEAR = 1973, 9990  # ids carry moments from 1970 on; due days lie beyond the day itself
@@ -36,6 +38,8 @@ class Context:
         """Open the log."""
         if not self.opened:
             self.opened.append(self.build(self.asked.data, self.on()))
+            if notice := opening_notice(self.opened[0]):
+                print(f"boxside: {notice.what} {notice.safe} {notice.do}", file=sys.stderr)
         return self.opened[0]
 
     def on(self) -> date | None:

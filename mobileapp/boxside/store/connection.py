@@ -38,12 +38,28 @@ BeforeStep = Callable[["Store"], object]
 SQLITE_ERRORS = (DatabaseError, InterfaceError, OperationalError, sqlite3.Error)
 
 
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """What a repair did: rows kept, those of them that only the damaged file had, and those that are gone.
+
+    `why` is what was wrong; `snapshot_ms` is when the snapshot was taken that it began with, None where there
+    was none; `aside` is where the damaged file is kept.
+    """
+
+    why: str
+    n_events: int
+    n_salvaged: int
+    n_gone: int
+    snapshot_ms: int | None
+    aside: Path
+
+
 @dataclass(slots=True)
 class Store:
     """An open log. All calls come from one thread at a time.
 
     `why_read_only` is empty when it can be written; `aside` holds due tasks, with the stamp they hold for, of
-    boxes for which they could not be kept; `repaired` is what was done to a damaged log when it was opened.
+    boxes for which they could not be kept; `repaired` tells of a repair when it was opened.
     """
 
     database: SqliteDatabase
@@ -51,7 +67,7 @@ class Store:
     vocabulary: Vocabulary
     why_read_only: str = ""
     aside: dict[str, tuple[str, tuple[Due, ...]]] = field(default_factory=dict)
-    repaired: str = ""
+    repaired: Repair | None = None
 
     def rows(self, sql: str, values: Sequence[object] = ()) -> list[tuple[Any, ...]]:
         """Return all rows of a reading statement."""
@@ -105,7 +121,17 @@ class Store:
 
 
 class DamagedError(StoreError):
-    """The file is a log, or was one, and what it holds is not what was written; it can be repaired."""
+    """The file is a log, or was one, and what it holds is not what was written; it can be repaired.
+
+    Parameters
+    ----------
+    path : the file
+    reason : what is wrong with it, in a few words
+    """
+
+    def __init__(self, path: Path, reason: str) -> None:
+        super().__init__(f"{path} cannot be opened: {reason}. Nothing was changed. {_ADVICE}")
+        self.reason = reason
 
 
 def open_store(folder: Path, vocabulary: Vocabulary, before_step: BeforeStep | None = None) -> Store:
@@ -129,7 +155,7 @@ def open_store(folder: Path, vocabulary: Vocabulary, before_step: BeforeStep | N
         store = _connect(path, vocabulary, PRAGMAS, before_step)
     except (OSError, DatabaseError, InterfaceError) as error:
         if _says_damaged(error):
-            raise DamagedError(f"{path} cannot be opened: {error}. Nothing was changed. {_ADVICE}") from error
+            raise DamagedError(path, str(error)) from error
         if path.exists() and (read_only := _read_only(path, vocabulary)) is not None:
             return read_only
         raise StoreError(f"{path} cannot be opened: {error}. Nothing was changed. {_ADVICE}") from error
@@ -149,7 +175,7 @@ def _refuse_rotten(path: Path) -> None:
     """Refuse a log of which SQLite would, without a word, forget the newest saves."""
     wal = path.with_name(path.name + "-wal")
     if path.exists() and wal.exists() and wal.stat().st_size and broken_inside(wal):
-        raise DamagedError(f"{wal} is not what was written. Nothing was changed. {_ADVICE}")
+        raise DamagedError(wal, "saved entries in it are not what was written")
 
 
 _CANNOT_BE_WRITTEN = "the log cannot be written now; reading and exporting work"

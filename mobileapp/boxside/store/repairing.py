@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import sqlite3
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from boxside.core.values.errors import StoreError
@@ -13,7 +12,7 @@ from boxside.core.values.event import Event
 from boxside.core.values.vocabulary import Vocabulary
 from boxside.store import snapshots
 from boxside.store.checking import is_as_written
-from boxside.store.connection import FILE_NAME, SQLITE_ERRORS, Store, open_file
+from boxside.store.connection import FILE_NAME, SQLITE_ERRORS, Repair, Store, open_file
 from boxside.store.merging import last_row, unite
 from boxside.store.pages import open_pages
 from boxside.store.rebuild import rebuild
@@ -23,20 +22,6 @@ from boxside.store.swapping import finish, next_of, set_aside
 
 _N_COLUMNS = 18
 _KEPT_NOTES = ("device", "archive_folder", "archive_made_ms")
-
-
-@dataclass(frozen=True, slots=True)
-class Repair:
-    """What a repair found: rows kept, those of them that only the damaged file had, and those that are gone.
-
-    `snapshot_ms` is when the snapshot was taken that it began with, None where there was none.
-    """
-
-    n_events: int
-    n_salvaged: int
-    n_gone: int
-    snapshot_ms: int | None
-    aside: Path
 
 
 def salvaged(path: Path) -> Iterator[tuple[int, Event]]:
@@ -51,7 +36,7 @@ def salvaged(path: Path) -> Iterator[tuple[int, Event]]:
                 yield number, event_of(tuple(row[1:]))
 
 
-def repair(folder: Path, vocabulary: Vocabulary, now_ms: int) -> Repair:
+def repair(folder: Path, vocabulary: Vocabulary, now_ms: int, why: str) -> Repair:
     """Make the log in a folder whole again; no connection to it may be open.
 
     The damaged file is copied aside first, and the whole one takes its place at once: whenever the power
@@ -80,7 +65,7 @@ def repair(folder: Path, vocabulary: Vocabulary, now_ms: int) -> Repair:
         raise StoreError(
             f"The log could not be repaired: {error}. It is as it was. Free some space, then try again."
         ) from error
-    return Repair(n_events, n_salvaged, n_gone, snapshot.at_ms if snapshot else None, aside)
+    return Repair(why, n_events, n_salvaged, n_gone, snapshot.at_ms if snapshot else None, aside)
 
 
 def _fill(building: Path, log: Path, vocabulary: Vocabulary) -> tuple[int, int]:

@@ -41,6 +41,7 @@ PLACES: dict[str, str] = {
     "light_view": "light",
     "line_view": "line",
     "log_event": "log_event",
+    "look_after": "look_after",
     "mark_individual": "mark_individual",
     "new_box_view": "add_box",
     "nudge_if_time": "post_nudge",

@@ -7,11 +7,11 @@ The actions that take and return them:
 - `season_report.write_report(services, path: Path, choice: SeasonChoice) -> ReportDone`
 - `darwin_core.write_darwin_core(services, path: Path, choice: SeasonChoice) -> ArchiveDone`
 - `import_events.preview_events(services, path: Path) -> EventsView`
-- `import_events.import_events(services, path: Path) -> Flow`
+- `import_events.import_events(services, path: Path) -> EventsDone`; taken back by `merge_archive.undo_merge(services)`
 - `import_notebook.notebook_view(services, path: Path, mapping: NotebookMapping | None = None) -> NotebookView`
 - `import_notebook.import_notebook(services, path: Path, mapping: NotebookMapping | None = None) -> Flow`
 
-A `Flow` is taken back as one step by `undo_flow.undo_flow(services, flow.events)`.
+The `Flow` of a notebook is taken back as one step by `undo_flow.undo_flow(services, flow.events)`.
 """
 
 from __future__ import annotations
@@ -19,6 +19,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+
+from boxside.core.values.views import Notice
 
 
 class Flavour(StrEnum):
@@ -97,7 +99,8 @@ class EventsView:
     """An exported log before it is taken in: nothing is saved.
 
     `problems` are (line, reason); with any of them nothing can be imported. `n_known` events are in this log
-    already and left alone. `kinds` are (label, events) of what is new; `sentence` says all in words.
+    already and left alone. `kinds` are (label, events) of what is new; `n_photos` photos are named that do not come with it, since tables hold none;
+    `sentence` says all in words.
     """
 
     path: str
@@ -109,6 +112,7 @@ class EventsView:
     problems: tuple[tuple[int, str], ...]
     sentence: str
     n_problems: int = 0
+    n_photos: int = 0
 
     @property
     def ready(self) -> bool:
@@ -117,11 +121,20 @@ class EventsView:
 
 
 @dataclass(frozen=True, slots=True)
+class EventsDone:
+    """What came of taking in an exported log; `undo` says what can be taken back as one step, empty for nothing."""
+
+    n_new: int
+    notice: Notice
+    undo: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class NotebookMapping:
     """Which column of an old notebook means what; columns count from 0.
 
-    `columns` are (role, column): a role is date, time, box, kind, note, by, or `field:NAME` of the kinds' own fields
-    (`field:n` is the amount of animals). `kind` is the kind of every line where no column says it; `kinds` turn what
+    `columns` are (role, column): a role is date, time, box, kind, amount, note, by, or `field:NAME` of the kinds' own
+    fields. `kind` is the kind of every line where no column says it; `kinds` turn what
     the notebook writes into kinds, as (word, kind), an empty kind passes such lines over. `order` is ymd, dmy or mdy;
     `delimiter` and `decimal` are the file's signs; `make_boxes` makes boxes that are not there yet.
     """
