@@ -81,6 +81,11 @@ def notebook_view(services: Services, path: Path, mapping: NotebookMapping | Non
     )
 
 
+def notebook_form_of(services: Services, path: Path) -> Notebook:
+    """Return how a notebook would be read if nothing more is said: as remembered, else as guessed."""
+    return read_notebook(services, path, None)
+
+
 def import_notebook(services: Services, path: Path, mapping: NotebookMapping | None = None) -> Flow:
     """Log every line of a notebook, all or none, and remember how it was read.
 

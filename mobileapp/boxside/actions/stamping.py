@@ -46,8 +46,8 @@ def stamped(services: Services, saving: Saving, draft: Draft) -> Event:
         device=device,
         seq=saving.next_seq(device),
         fields={key: value for key, value in draft.fields.items() if value is not None},
-        by=draft.by,
-        note=draft.note,
+        by=draft.by or None,
+        note=draft.note or None,
         voids=draft.voids,
         replaces=draft.replaces,
     )

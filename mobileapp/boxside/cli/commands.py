@@ -20,6 +20,8 @@ COMMANDS: dict[str, Command] = {
     "undo": log_commands.UNDO,
     "add": box_commands.ADD,
     "season": carry_commands.SEASON,
+    "import": carry_commands.IMPORT,
+    "gather": carry_commands.GATHER,
     "rebuild": box_commands.REBUILD,
     "archive": keeping_commands.ARCHIVE,
     "restore": keeping_commands.RESTORE,

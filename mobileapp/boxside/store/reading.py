@@ -197,17 +197,19 @@ def _narrowed(kinds: Sequence[str], scope: Scope | None) -> tuple[str, tuple[str
     return f"{sql} AND {condition}", (*kinds, *values)
 
 
-def postings(store: Store, from_ms: int, to_ms: int, scope: Scope | None = None) -> Iterator[tuple[Any, ...]]:
+def postings(
+    store: Store, from_ms: int, to_ms: int, scope: Scope | None = None, with_device: bool = False
+) -> Iterator[tuple[Any, ...]]:
     """Yield the postings of a span in the order of their events, without sorting or holding them all.
 
-    Each is event, nth, time, offset, box, cohort, stage, instar, sex, account, delta.
+    Each is event, nth, time, offset, box, cohort, stage, instar, sex, account, delta, and the device where asked for.
     """
     narrowed, values = _narrowed((), scope)
     sql = (
         "SELECT p.event_id, p.nth, p.at_ms, e.offset_min, p.box, p.cohort, p.stage, p.instar, p.sex, p.account, "
         # CROSS JOIN keeps the order of the loops: events by their index on time, then the postings of each.
-        "p.delta FROM event e CROSS JOIN posting p ON p.event_id = e.id WHERE e.at_ms >= ? AND e.at_ms < ?"
-        f"{narrowed} ORDER BY e.at_ms, e.id, p.nth"
+        f"p.delta{', e.device' if with_device else ''} FROM event e CROSS JOIN posting p ON p.event_id = e.id "
+        f"WHERE e.at_ms >= ? AND e.at_ms < ?{narrowed} ORDER BY e.at_ms, e.id, p.nth"
     )
     yield from store.database.execute_sql(sql, (from_ms, to_ms, *values))
 

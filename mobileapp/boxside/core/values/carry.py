@@ -99,8 +99,8 @@ class EventsView:
     """An exported log before it is taken in: nothing is saved.
 
     `problems` are (line, reason); with any of them nothing can be imported. `n_known` events are in this log
-    already and left alone. `kinds` are (label, events) of what is new; `n_photos` photos are named that do not come with it, since tables hold none;
-    `sentence` says all in words.
+    already and left alone. `kinds` are (label, events) of all; `n_photos` photos are named that do not come along,
+    since tables hold none; `sentence` says all in words.
     """
 
     path: str
