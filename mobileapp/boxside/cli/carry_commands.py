@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from boxside.actions import export_form, export_season, gather, import_events, import_notebook, import_texts
+from boxside.actions.archive_events import count_text
 from boxside.actions.entry import named_entity
 from boxside.actions.services import Services
 from boxside.catalog.catalog import load_catalog
@@ -168,9 +169,10 @@ def _gather(context: Context) -> int:
     asked = context.asked
     catalog = load_catalog(bundled("shared"))
     done = gather.gather(catalog, [Path(name) for name in asked.archives], Path(asked.out))
-    twice = f"; {done.n_twice:,} were in more than one" if done.n_twice else ""
+    counts = ((done.n_events, "event"), (done.n_keepers, "keeper"), (done.n_archives, "archive"))
+    twice = f"; {done.n_twice:,} events were in more than one" if done.n_twice else ""
     context.say(
-        f"Gathered {done.n_events:,} events of {done.n_keepers} keepers from {done.n_archives} archives{twice}.\n"
+        f"Gathered: {', '.join(count_text(n, what) for n, what in counts)}{twice}.\n"
         f"Written: {done.path}",
         {
             "path": str(done.path), "archives": done.n_archives, "keepers": done.n_keepers, "events": done.n_events,
