@@ -226,7 +226,7 @@ def test_the_keepers_day_decides_what_a_span_holds(keeper: Keeper, tmp_path: Pat
     for day, minute in (("2026-05-02", 0), ("2026-05-02", 1439), ("2026-05-03", 0)):
         keeper.log("B01", "misted", at_ms=keeper.at(day, minute))
     tables = exported(keeper, tmp_path / "S", "2026-05-02", "2026-05-02")
-    assert list(tables["events"]["at"]) == ["2026-05-02T00:00:00+02:00", "2026-05-02T23:59:00+02:00"]
+    assert list(tables["events"]["at"]) == ["2026-05-02T00:00:00.000+02:00", "2026-05-02T23:59:00.000+02:00"]
     assert len(exported(keeper, tmp_path / "T", "2026-05-03", "2026-05-03")["events"]) == 1
 
 
