@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from boxside.actions.context import setting, today, zone_of
 from boxside.actions.dues import all_tasks
 from boxside.actions.services import Services
@@ -71,7 +73,9 @@ def _remember(services: Services) -> None:
 
 def planned(services: Services) -> NudgePlan:
     """Return the dated digests from now on, as if nothing were done in between."""
-    return plan(box_dues(services), prefs(services), services.clock.now_ms(), zone_of(services))
+    known = services.device.nudges.memory()
+    wanted = replace(prefs(services), later=known.later)
+    return plan(box_dues(services), wanted, services.clock.now_ms(), zone_of(services), known.posted)
 
 
 def arm_plan(services: Services) -> Notice | None:
@@ -80,6 +84,11 @@ def arm_plan(services: Services) -> Notice | None:
     if delivery.handed_over:
         return None
     return Notice(f"Nudges come only while Boxside is open: {delivery.why}.", "", delivery.do)
+
+
+def keep_armed(services: Services) -> Notice | None:
+    """Hand over a new plan where the device takes plans; the one call after every event, at start and at pause."""
+    return arm_plan(services) if services.device.nudges.takes_plans else None
 
 
 def prefs(services: Services) -> NudgePrefs:

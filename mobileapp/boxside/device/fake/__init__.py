@@ -9,7 +9,7 @@ from pathlib import Path
 
 from boxside.core.values.errors import DeviceError
 from boxside.device.pictures import read_picture
-from boxside.device.ports import Delivery, Device
+from boxside.device.ports import Delivery, Device, NudgeMemory
 from boxside.device.ports.photos import Picture
 
 
@@ -75,6 +75,8 @@ class FakeNudges:
     posted: list[tuple[str, tuple[str, ...]]] = field(default_factory=list)
     plans: list[str] = field(default_factory=list)
     refuses: str = ""
+    remembered: NudgeMemory = NudgeMemory()
+    takes_plans: bool = True
 
     def post(self, title: str, lines: Sequence[str]) -> Delivery:
         """Remember a message."""
@@ -89,6 +91,10 @@ class FakeNudges:
             return Delivery(False, self.refuses, "Look at the round instead.")
         self.plans.append(plan_json)
         return Delivery(True)
+
+    def memory(self) -> NudgeMemory:
+        """Return what a test says was posted."""
+        return self.remembered
 
 
 @dataclass(slots=True)
