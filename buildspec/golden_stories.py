@@ -31,7 +31,7 @@ STORIES: dict[str, Story] = {
         (Step("2026-05-04T12:00", "", due=("2026-05-09",)), Step("2026-05-04T18:00", "")),
     ),
     "off_at_the_hour": Story(
-        "The phone is off at six. Started at half past eight it posts; started at ten, in the quiet hours, it does not.",
+        "Off at six, started at half past eight it posts; started at ten, in the quiet hours, it does not.",
         _BERLIN,
         (
             Step("2026-05-04T12:00", "next 18:00", due=_MAY_4),

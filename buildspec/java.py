@@ -21,7 +21,7 @@ def missing() -> str:
 
 
 def compile_into(folder: Path) -> None:
-    """Compile our Java, the stand-ins and the checks for Java 8 with every warning an error; RuntimeError if it fails."""
+    """Compile our Java, stand-ins and checks for Java 8, every warning an error; RuntimeError if that fails."""
     sources = [str(path) for part in ("java", "standins", "checks") for path in sorted((HERE / part).rglob("*.java"))]
     # -options: newer compilers warn that they will drop Java 8, which Android's tools still take.
     words = ["javac", "--release", "8", "-Xlint:all,-options", "-Werror", "-encoding", "UTF-8", "-d", str(folder)]

@@ -258,6 +258,8 @@ def audit_scenes(has_colours: bool) -> dict[str, Any]:
                 audit.found += green_or_blue(name)
             audit.geometry()
             if has_colours:
+                # What scenes before left behind would be coloured anew with each change of theme.
+                gc.collect()
                 audit.contrast()
             found += audit.found
             n_targets += audit.n_targets
@@ -280,6 +282,7 @@ def main() -> None:
     prepare_kivy(True, (width, height))
     from kivy.metrics import Metrics
 
+    gc.freeze()
     seen = []
     for scale in scales.split(","):
         Metrics.fontscale = float(scale)

@@ -14,13 +14,14 @@ from kivy.uix.recycleview.views import _cached_views
 
 from boxside.app.desk import InlineDesk
 from boxside.app.frame import BoxsideApp
-from boxside.app.pictures import begin, frames
+from boxside.app.pictures import begin
 from boxside.core.values.season import Group
 from boxside.core.values.views import Act, NewBox, Notice
 from boxside.device.folders import bundled
 from boxside.ui.acts import Acts
 from tests.ui.fake_colony import ACTIONS, LARVAE, Services, colony
 from tests.ui.fake_flows import FLOW_ACTIONS
+from tests.ui.ticking import ticks
 
 Scene = Callable[[Any], None]
 
@@ -40,7 +41,7 @@ def running(services: Services, theme: str = "day", desk: Any = None, **changed:
 def shown(app: Any) -> Iterator[Any]:
     """Run an app up to its first screen and take it away afterwards."""
     begin(app)
-    frames(5)
+    ticks(5)
     try:
         yield app
     finally:
@@ -122,7 +123,7 @@ def _occupied(n: int) -> Scene:
 def _setting(how: str) -> Scene:
     def show(app: Any) -> None:
         app.shell.go("settings")
-        frames(3)
+        ticks(3)
         app.shell.page.change(next(row for row in app.shell.page.view.rows if row.how == how))
 
     return show
@@ -130,7 +131,7 @@ def _setting(how: str) -> Scene:
 
 def _settings_end(app: Any) -> None:
     app.shell.go("settings")
-    frames(4)
+    ticks(4)
     app.shell.page.ids.rows.scroll_y = 0
 
 
@@ -213,7 +214,7 @@ def _season(at: int) -> Scene:
 
 def _season_end(app: Any) -> None:
     _season(0)(app)
-    frames(4)
+    ticks(4)
     app.shell.page.ids.scroll.scroll_y = 0
 
 
@@ -313,7 +314,7 @@ class Stage:
             app.shell.built["round"].passed = []
         app.on_start()
         SCENES[name](app)
-        frames(5)
+        ticks(5)
         return app
 
 

@@ -124,3 +124,14 @@ def test_no_file_is_longer_than_the_house_allows() -> None:
     lengths = {path: len(path.read_text(encoding="utf-8").splitlines()) for path in [*PY, *KV]}
     assert max(lengths.values()) <= 450
     assert sorted(lengths.values())[len(lengths) // 2] <= 150
+
+
+def test_screens_that_must_run_fail_where_a_library_is_missing(monkeypatch: pytest.MonkeyPatch) -> None:
+    from tests.ui import conftest
+
+    monkeypatch.setattr(conftest, "missing_library", lambda: "libEGL.so.1")
+    monkeypatch.delenv(conftest.MUST_RUN, raising=False)
+    conftest.pytest_collection_modifyitems([])
+    monkeypatch.setenv(conftest.MUST_RUN, "1")
+    with pytest.raises(pytest.UsageError, match=r"libEGL\.so\.1 is missing"):
+        conftest.pytest_collection_modifyitems([])

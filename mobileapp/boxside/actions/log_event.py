@@ -9,7 +9,6 @@ from boxside.actions.corrections import correction_for, with_clutch
 from boxside.actions.dues import tasks_of
 from boxside.actions.entry import check_against_box, check_later, checked, later_surplus
 from boxside.actions.labels import check_box_entry
-from boxside.actions.line_entry import check_line
 from boxside.actions.list_due import round_view
 from boxside.actions.services import Services
 from boxside.actions.stamping import stamped
@@ -20,6 +19,8 @@ from boxside.core.values.views import Notice, Saved, Undo
 from boxside.store import Saving, reading, saving
 
 _MOST = 20
+
+_OF_THE_LINE = ("introduced", "cohort_started", "cohort_changed")
 
 
 def log_event(services: Services, draft: Draft, passed: tuple[str, ...] = (), as_correction: bool = False) -> Saved:
@@ -64,7 +65,11 @@ def _appended(services: Services, log: Saving, draft: Draft, as_correction: bool
     while as_correction and (correction := correction_for(services, event)) is not None and len(events) < _MOST:
         events += _appended(services, log, correction, as_correction)
         event = stamped(services, log, checked(services, draft))
-    check_line(services, event)
+    if event.kind in _OF_THE_LINE:
+        # Kinship needs numpy; a round that feeds and mists does not.
+        from boxside.actions.line_entry import check_line
+
+        check_line(services, event)
     if event.replaces is None:
         check_against_box(services, event)
     before = later_surplus(services, event)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import logging
 from collections.abc import Callable
 from pathlib import Path
@@ -12,8 +13,8 @@ from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.properties import NumericProperty, ObjectProperty
 
-from boxside.app.chooser import PhotoChooser
-from boxside.app.desk import Desk
+from boxside.app.arming import Arming
+from boxside.app.desk import Desk, notice_of
 from boxside.core.values.views import Notice, NudgeView, StartView
 from boxside.ui.acts import Acts
 from boxside.ui.kv import register_fonts
@@ -43,7 +44,8 @@ class BoxsideApp(App):
         super().__init__()
         register_fonts(assets)
         self.services, self.assets = services, assets
-        self.desk = desk or Desk(services, on_ui_thread)
+        self.arming = Arming(self.tell_later)
+        self.desk = desk or Desk(services, on_ui_thread, after=self.arming)
         self.acts = acts or Acts()
         self.wanted_theme = theme
         self.keeps_awake = True
@@ -74,8 +76,28 @@ class BoxsideApp(App):
         self.shell = Shell(self.desk, self.services, self.acts, self.stop)
         if hasattr(self.services.device.photos, "chooser"):
             # A desktop has no chooser of its own that can be relied on, so it is lent this one.
-            self.services.device.photos.chooser = PhotoChooser(self.shell, Path.home())
+            self.services.device.photos.chooser = self._choose_photo
+        if hasattr(self.services.device.photos, "answers"):
+            # A phone's other apps answer on a thread of their own.
+            answers = self.services.device.photos.answers
+            answers.back, answers.tell = on_ui_thread, lambda error: self.shell.tell(notice_of(error))
         return self.shell
+
+    def tell_later(self, notice: Notice) -> None:
+        """Say once, from any thread, that nudges will not come."""
+        on_ui_thread(lambda: self._tell_nudge(notice))
+
+    def _make_room(self) -> None:
+        """Keep clear of the phone's own bars, which lie over every app."""
+        measure = getattr(self.services.device.light, "insets_px", None)
+        if measure is not None:
+            self.inset_top, self.inset_bottom = measure()
+
+    def _choose_photo(self, then: Callable[[str], None]) -> None:
+        """Ask for a picture file with the chooser, which few starts need."""
+        from boxside.app.chooser import PhotoChooser
+
+        PhotoChooser(self.shell, Path.home())(then)
 
     def on_start(self) -> None:
         """Ask what there is, then show the first screen."""
@@ -86,8 +108,12 @@ class BoxsideApp(App):
         self.use_theme(self.wanted_theme or view.theme)
         self.keeps_awake = view.keep_awake
         self.services.device.light.keep_awake(self.keeps_awake)
+        self._make_room()
         self.shell.go("start" if view.is_new else "round")
         self.shell.tell(view.notice)
+        # The start had it off; what was made until now stays for good and need not be looked through.
+        gc.freeze()
+        gc.enable()
         if self.services.device.name == "desktop":
             # A phone is handed a plan; a desktop is nudged by the app itself, as long as it is open.
             self._nudging = Clock.schedule_interval(self.ask_for_nudge, NUDGE_S)
@@ -113,11 +139,15 @@ class BoxsideApp(App):
     def on_pause(self) -> bool:
         """Let the phone pause the app; everything that was ticked is on the disk already."""
         self.services.device.light.keep_awake(False)
+        self.arming.again()
+        self.shell.ask("zone_of", then=lambda _: None)
         return True
 
     def on_resume(self) -> None:
         """Show the day's round anew, since the day may have changed meanwhile."""
         self.services.device.light.keep_awake(self.keeps_awake)
+        self._make_room()
+        self.arming.again()
         if self.shell.here == "round" and self.shell.sheet is None:
             self.shell.go("round")
 

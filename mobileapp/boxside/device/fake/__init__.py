@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from boxside.core.values.errors import DeviceError
-from boxside.device.pictures import read_picture
 from boxside.device.ports import Delivery, Device, NudgeMemory
 from boxside.device.ports.photos import Picture
 
@@ -75,7 +74,7 @@ class FakeNudges:
     posted: list[tuple[str, tuple[str, ...]]] = field(default_factory=list)
     plans: list[str] = field(default_factory=list)
     refuses: str = ""
-    remembered: NudgeMemory = NudgeMemory()
+    remembered: NudgeMemory = field(default_factory=NudgeMemory)
     takes_plans: bool = True
 
     def post(self, title: str, lines: Sequence[str]) -> Delivery:
@@ -113,6 +112,9 @@ class FakePhotos:
 
     def read(self, path: Path) -> Picture:
         """Read a photo as every platform does."""
+        # Pillow is slow to load, and most runs read no photo.
+        from boxside.device.pictures import read_picture
+
         return read_picture(path)
 
 

@@ -16,7 +16,6 @@ from boxside.ui.widgets.actgrid import Fold, PagedText  # noqa: F401  used by th
 from boxside.ui.widgets.button import BigButton, LineButton, SmallButton
 from boxside.ui.widgets.fitting import text_size, widest_word
 from boxside.ui.widgets.keypad import Keypad
-from boxside.ui.widgets.pages import Scroll  # noqa: F401  used by the kv file
 from boxside.ui.widgets.stepper import Stepper  # noqa: F401  used by the kv file
 from boxside.ui.widgets.text import LEAST_SP
 from boxside.ui.words import say
