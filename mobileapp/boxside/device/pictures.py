@@ -6,16 +6,14 @@ import io
 import warnings
 from pathlib import Path
 
-import numpy as np
-from PIL import Image, ImageOps
+from PIL import Image
 
 from boxside.core.values.errors import DeviceError
+from boxside.device.arrays import FORMATS, upright
 from boxside.device.ports.photos import Picture
 
 MAX_BYTES = 60_000_000
 MAX_PIXELS = 120_000_000
-# What cameras and phones write; Pillow knows more, of which some start programs of their own (EPS does).
-FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "BMP", "GIF")
 
 
 def read_picture(path: Path) -> Picture:
@@ -42,20 +40,9 @@ def _upright(path: Path) -> Picture:
             )
         # load() reads to the end; verify() would let a truncated photo pass.
         image.load()
-        upright = _in_colour(ImageOps.exif_transpose(image))
+        turned = upright(image)
     # Pillow writes on what an image carries along, such as a comment: only the pixels are to go on.
-    upright.info.clear()
+    turned.info.clear()
     kept = io.BytesIO()
-    upright.save(kept, "JPEG", quality=92)
-    return Picture(kept.getvalue(), upright.width, upright.height)
-
-
-def _in_colour(image: Image.Image) -> Image.Image:
-    """Return the picture as RGB: 16 bits scaled down instead of cut off, what is see-through on white."""
-    if image.mode.startswith("I"):
-        # Pillow opens 16-bit grey in modes whose conversion would make all above 255 white.
-        image = Image.fromarray((np.asarray(image).astype(np.int64).clip(0, 65535) // 257).astype(np.uint8))
-    if "A" in image.getbands() or "transparency" in image.info:
-        layered = image.convert("RGBA")
-        image = Image.alpha_composite(Image.new("RGBA", image.size, "white"), layered)
-    return image.convert("RGB")
+    turned.save(kept, "JPEG", quality=92)
+    return Picture(kept.getvalue(), turned.width, turned.height)
