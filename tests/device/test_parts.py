@@ -77,7 +77,7 @@ def test_a_part_that_lacks_something_is_found() -> None:
             return 0
 
     assert [text.split("(")[0] for text in faults(Half(), Clock)] == ["now_ms", "zone_name is missing"]
-    assert faults(Half(), Nudges) == ["post is missing", "arm is missing"]
+    assert faults(Half(), Nudges) == ["post is missing", "arm is missing", "memory is missing"]
 
 
 def test_the_clock_tells_the_time_of_the_system() -> None:

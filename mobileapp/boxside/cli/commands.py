@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from boxside.cli import ahead_commands, app_commands, box_commands, line_commands, log_commands, photo_commands
+from boxside.cli import (
+    ahead_commands,
+    app_commands,
+    box_commands,
+    label_commands,
+    line_commands,
+    log_commands,
+    photo_commands,
+)
 from boxside.cli.options import Command
 
 COMMANDS: dict[str, Command] = {
@@ -23,6 +31,7 @@ COMMANDS: dict[str, Command] = {
     "card": photo_commands.CARD,
     "measure": photo_commands.MEASURE,
     "growth": photo_commands.GROWTH,
+    "labels": label_commands.LABELS,
     "nudge": app_commands.NUDGE,
     "open": app_commands.OPEN,
     "demo": app_commands.DEMO,
