@@ -12,7 +12,7 @@ import pytest
 from boxside.core.values.errors import DeviceError
 from boxside.core.values.nudge import LaterMove, Posted
 from boxside.device import android
-from boxside.device.android import intents, opened
+from boxside.device.android import intents
 from boxside.device.android.alarms import AndroidNudges
 from boxside.device.android.files import AndroidFiles
 from tests.device.droid import Droid, JavaException, Thing
@@ -202,14 +202,10 @@ def test_share_lends_a_copy_with_one_permission(droid: Droid, tmp_path: Path) ->
 
 
 def test_a_tap_on_a_nudge_names_round_and_nothing_else_is_followed(droid: Droid) -> None:
-    name = f"{droid.activity}.getIntent().getStringExtra"
-    found = []
-    for said in ("round", "settings", 7):
-        droid.answers[name] = said
-        found.append(opened.place())
-    assert found == ["round", "", ""]
     got: list[str] = []
-    opened.on_place(got.append)
-    droid.answers["tap.getStringExtra"] = "round"
-    droid.bound["on_new_intent"](Thing(droid, "tap"))
+    AndroidNudges(droid.files).on_tap(got.append)
+    for said in ("round", "settings", 7):
+        droid.answers["tap.getStringExtra"] = said
+        droid.bound["on_new_intent"](Thing(droid, "tap"))
+    droid.bound["on_new_intent"](None)
     assert got == ["round"]

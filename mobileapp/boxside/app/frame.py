@@ -81,6 +81,8 @@ class BoxsideApp(App):
             # A phone's other apps answer on a thread of their own.
             answers = self.services.device.photos.answers
             answers.back, answers.tell = on_ui_thread, lambda error: self.shell.tell(notice_of(error))
+        if hasattr(self.services.device.nudges, "on_tap"):
+            self.services.device.nudges.on_tap(lambda place: on_ui_thread(lambda: self.shell.go(place)))
         return self.shell
 
     def tell_later(self, notice: Notice) -> None:

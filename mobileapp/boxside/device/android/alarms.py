@@ -7,12 +7,13 @@ receivers do is decided in `buildspec/android/java/org/boxside/nudge/Decision.ja
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
 from boxside.core.values.nudge import LaterMove, Posted
 from boxside.device.android.jni import activity, api_level, context, java, on_ui_thread, told
+from boxside.device.android.opened import on_place
 from boxside.device.ports.nudges import Delivery, NudgeMemory
 from boxside.device.written import write_file
 
@@ -59,6 +60,10 @@ class AndroidNudges:
         except (OSError, ValueError, KeyError, TypeError):
             # The receivers start anew too: at worst a nudge comes twice.
             return NudgeMemory()
+
+    def on_tap(self, then: Callable[[str], None]) -> None:
+        """Have `then` called with the place, on Android's thread, when a nudge is tapped while the app is there."""
+        on_place(then)
 
     def _asks_now(self) -> bool:
         """Ask for permission where it was never asked; returns whether the person is being asked now."""

@@ -1,4 +1,4 @@
-"""How the app was opened: by its icon, or by a tap on a nudge that wants Round."""
+"""A tap on a nudge, which wants Round; an app that is not there yet begins with Round anyway."""
 
 from __future__ import annotations
 
@@ -6,15 +6,8 @@ from collections.abc import Callable
 from importlib import import_module
 from typing import Any
 
-from boxside.device.android.jni import activity
-
 EXTRA = "boxside_place"
 PLACES = ("round",)
-
-
-def place() -> str:
-    """Return the place that the intent which started the app asks for, empty where it names none."""
-    return _place_of(activity().getIntent())
 
 
 def on_place(then: Callable[[str], None]) -> None:
