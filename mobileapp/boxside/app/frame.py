@@ -81,8 +81,9 @@ class BoxsideApp(App):
             # A phone's other apps answer on a thread of their own.
             answers = self.services.device.photos.answers
             answers.back, answers.tell = on_ui_thread, lambda error: self.shell.tell(notice_of(error))
-        if hasattr(self.services.device.nudges, "on_tap"):
-            self.services.device.nudges.on_tap(lambda place: on_ui_thread(lambda: self.shell.go(place)))
+        on_tap = getattr(getattr(self.services.device, "nudges", None), "on_tap", None)
+        if on_tap is not None:
+            on_tap(lambda place: on_ui_thread(lambda: self.shell.go(place)))
         return self.shell
 
     def tell_later(self, notice: Notice) -> None:
