@@ -43,6 +43,8 @@ class Step:
     """Where given, the app is open and plans: for each box the day on which it is due."""
     zone: str = ""
     later: int = 0
+    later_on: str = ""
+    """The day of the digest on which Later is pressed, where it is another than `at`."""
     swiped: tuple[int, ...] = ()
     allowed: bool = True
     boot: int = 1
@@ -77,7 +79,7 @@ def made(story: Story) -> dict[str, Any]:
         command = {
             "fresh": not steps, "plan": text, "now": now_ms, "zone": zone, "allowed": step.allowed,
             "swiped": list(step.swiped), "boot": step.boot, "up": _up_ms(story, step),
-            "later": f"{step.at[:10]}.{step.later}" if step.later else None,
+            "later": f"{step.later_on or step.at[:10]}.{step.later}" if step.later else None,
         }  # fmt: skip
         phone.answer(command)
         shown = {**command, "plan": len(plans) - 1 if text is not None else None}

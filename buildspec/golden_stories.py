@@ -118,6 +118,29 @@ STORIES: dict[str, Story] = {
             Step("2026-10-25T02:30~", "next 2026-10-26T02:30"),
         ),
     ),
+    "fall_back_late": Story(
+        "It should come at half past two, an hour before clocks go back from three to two; late, at what reads 2:10 for "
+        "the second time, it still comes.",
+        _NIGHT,
+        (
+            Step("2026-10-24T12:00", "next 2026-10-25T02:30", due=("2026-10-24",)),
+            Step("2026-10-25T02:10~", "post 1; next 2026-10-26T02:30"),
+            Step("2026-10-25T02:35~", "next 2026-10-26T02:30"),
+        ),
+    ),
+    "later_by_a_wrong_clock": Story(
+        "Later, pressed while the clock was two days ahead, does not move that day's nudge once its day has come.",
+        _BERLIN,
+        (
+            Step("2026-05-04T12:00", "next 18:00", due=_MAY_4),
+            Step("2026-05-04T12:10", "post 1; next 2026-05-07T18:00", clock="2026-05-06T18:30"),
+            Step("2026-05-04T12:15", "next 2026-05-06T19:35", clock="2026-05-06T18:35", later=1, later_on="2026-05-06"),
+            Step("2026-05-04T12:30", "next 18:00"),
+            Step("2026-05-04T18:00", f"post 1; {_TOMORROW}"),
+            Step("2026-05-05T18:00", "post 1; next 2026-05-06T18:00"),
+            Step("2026-05-06T18:00", "post 1; next 2026-05-07T18:00"),
+        ),
+    ),
     "journey_west": Story(
         "Flown from Berlin to New York at five: six in the evening is six there.",
         _BERLIN,

@@ -151,6 +151,9 @@ class Decision:
                 self._clear(digest)
                 del self.memory.posted[digest]
 
+        unreal = [one for one in self.memory.later if day_of(one[0]) > today and one[1] > self.now_ms]
+        self.memory.later[:] = [one for one in self.memory.later if one not in unreal]
+
     def _consider(self, one: dict[str, Any], is_new: bool) -> None:
         is_put_off, last = self.memory.is_put_off(one["id"]), self.memory.posted.get(one["id"])
         if one["silent"] and not is_put_off:
@@ -165,7 +168,7 @@ class Decision:
         at_ms = _ms(at, self.zone)
         if at_ms > self.now_ms:
             self.next_ms = at_ms if self.next_ms is None else min(self.next_ms, at_ms)
-        is_time = at <= self.wall < until and not self._is_quiet(_minute_of(self.wall))
+        is_time = at_ms <= self.now_ms and self.wall < until and not self._is_quiet(_minute_of(self.wall))
         if self.allowed and is_time and (is_put_off or not self._is_just_up(one["id"])):
             self._post(one)
 

@@ -326,8 +326,8 @@ def main(argv: Sequence[str]) -> int:
         found = run(asked.keepers, days, Receiver, asked.seed)
     receiver = "Java" if asked.java else "Python"
     print(f"{asked.keepers} keepers, {found.days:,} simulated days, {receiver} receiver: {found}", flush=True)
-    forgetful = run(1, 365, Receiver, asked.seed, forgets=True)
-    deaf = run(3, 365, Receiver, asked.seed, hears_system=False)
+    forgetful = run(2, 365, Receiver, forgets=True)
+    deaf = run(3, 365, Receiver, hears_system=False)
     print(f"control, a phone that forgets what it posted: {forgetful.twice} posted twice")
     print(f"control, a phone that is not told of its starts: {deaf.lost} lost of {deaf.expected}")
     return 0 if found.is_good and forgetful.twice and deaf.lost else 1

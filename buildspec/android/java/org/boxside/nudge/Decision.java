@@ -77,6 +77,7 @@ final class Decision {
             made.applyOnce();
         }
         made.forgetUnreal();
+        made.forgetUnrealLater();
         for (Plan.Digest one : plan.digests) {
             made.consider(one, isNew, allowed);
         }
@@ -130,6 +131,11 @@ final class Decision {
         }
     }
 
+    /** The same for Later: pressed by a wrong clock, it would move what comes on its day to a time that is past. */
+    private void forgetUnrealLater() {
+        memory.later.removeIf(one -> dayOf(one.digest).isAfter(wall.toLocalDate()) && one.askedMs > nowMs);
+    }
+
     private void consider(Plan.Digest one, boolean isNew, boolean allowed) {
         boolean isPutOff = memory.isPutOff(one.id);
         Memory.Posted last = memory.posted.get(one.id);
@@ -151,7 +157,8 @@ final class Decision {
         if (atMs > nowMs) {
             nextMs = Math.min(nextMs, atMs);
         }
-        boolean isTime = !wall.isBefore(at) && wall.isBefore(until) && !isQuiet(minuteOf(wall));
+        // By the moment, not by the wall: where clocks went back meanwhile, the wall shows a time before it again.
+        boolean isTime = atMs <= nowMs && wall.isBefore(until) && !isQuiet(minuteOf(wall));
         boolean isJustUp = !isPutOff && memory.isRaisedWithin(one.id, boot, upMs, APART_MS);
         if (allowed && isTime && !isJustUp) {
             post(one);
