@@ -1,56 +1,66 @@
-"""From nothing to the first due box, against a window that only says hello."""
+"""From the start of the process to the first due box on the screen, against a bare window that says hello."""
 
 from __future__ import annotations
 
+import json
 import os
+import shutil
+import statistics
 import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Iterator
 from pathlib import Path
 
-_HELLO = """
-import os, sys, time
-os.environ.update(KIVY_NO_ARGS="1", KIVY_NO_CONFIG="1", KIVY_NO_FILELOG="1", KIVY_LOG_MODE="PYTHON")
-from kivy.config import Config
-Config.set("graphics", "width", "1080"); Config.set("graphics", "height", "2340")
-for name, _ in Config.items("input"):
-    Config.remove_option("input", name)
-from kivy.app import App
-from kivy.clock import Clock
-from kivy.uix.label import Label
-class Hello(App):
-    def load_kv(self, filename=None):
-        pass
-    def build(self):
-        Clock.schedule_once(lambda _: Clock.schedule_once(lambda _: self.stop(), 0), 0)
-        return Label(text="hello")
-Hello().run()
-"""
-_APP = "import sys; from boxside.app.phone import run; sys.exit(run(sys.argv[1:]))"
+from tests.bench.logs import kept
+from tests.bench.setting import Bench
+from tests.bench.table import Row, not_run, size_text, time_text
+
+BAR = "<= 2x"
+N_STARTS = 7
+_ROOT = Path(__file__).parents[2]
+_OURS = (
+    "-c",
+    "import sys; from boxside.app.phone import run; run(['--data', sys.argv[1], '--probe', sys.argv[2]])",
+)
+_HELLO = (str(Path(__file__).with_name("hello.py")),)
 
 
-def _run(*arguments: str) -> None:
-    home = tempfile.mkdtemp(prefix="boxside-bench-")
-    env = {**os.environ, "SDL_VIDEODRIVER": "offscreen", "KIVY_HOME": home, "KIVY_CLIPBOARD": "dummy"}
-    env["PYTHONPATH"] = os.pathsep.join([str(Path(__file__).parents[2] / "mobileapp"), env.get("PYTHONPATH", "")])
-    subprocess.run([sys.executable, "-c", *arguments], check=True, env=env, capture_output=True)
+def rows(bench: Bench) -> Iterator[Row]:
+    """Yield the start on the longest log."""
+    n = bench.sizes[-1]
+    what = f"start to the first due box, {size_text(n)} events"
+    data = bench.work / "start"
+    now_ms = time.time_ns() // 1_000_000
+    source = kept(bench.folder, n, bench.parts, now_ms - now_ms % 86_400_000)
+    shutil.copytree(source, data)
+    try:
+        _, box = _begun((*_OURS, str(data)))
+        _begun(_HELLO)
+    except (subprocess.CalledProcessError, FileNotFoundError) as error:
+        said = getattr(error, "stderr", "") or str(error)
+        yield not_run(what, said.strip().splitlines()[-1][:100], BAR)
+        return
+    floors, times = [], []
+    for _ in range(N_STARTS):
+        floors.append(_begun(_HELLO)[0])
+        times.append(_begun((*_OURS, str(data)))[0])
+    if not box:
+        raise AssertionError("no box was due")
+    floor_s, time_s = statistics.median(floors), statistics.median(times)
+    yield Row(what, time_text(floor_s), time_text(time_s), time_s / floor_s, BAR, time_s <= 2 * floor_s)
 
 
-def hello() -> Callable[[], object]:
-    """Return the floor: bare Kivy, a window of the same size, one label, closed after its first frames."""
-    return lambda: _run(_HELLO)
-
-
-def first_box(data: Path) -> Callable[[], object]:
-    """Return the app on a log, ended as soon as the first due box shows."""
-
-    def act() -> None:
-        probe = data / f"probe-{time.perf_counter_ns()}.txt"
-        _run(_APP, "--data", str(data), "--probe", str(probe))
-        if not probe.exists():
-            raise RuntimeError("the app did not say when its first box showed")
-        probe.unlink()
-
-    return act
+def _begun(program: tuple[str, ...]) -> tuple[float, str]:
+    """Start a process; return the seconds until its first picture, and which box it showed."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "shown.json"
+        place = {**os.environ, "PYTHONPATH": str(_ROOT / "mobileapp")}
+        began = time.clock_gettime(time.CLOCK_MONOTONIC)
+        subprocess.run(
+            [sys.executable, *program, str(file)], env=place, check=True, capture_output=True, text=True,
+            timeout=120,
+        )  # fmt: skip
+        shown = json.loads(file.read_text(encoding="utf-8"))
+    return shown["first_box_at_s"] - began, shown.get("box", "")

@@ -55,7 +55,7 @@ def ports() -> dict[str, type]:
 
 
 def test_a_device_has_the_parts_that_are_known() -> None:
-    assert set(ports()) == {"clock", "chance", "haptics", "light", "nudges", "photos"}
+    assert set(ports()) == {"clock", "chance", "files", "haptics", "light", "nudges", "photos"}
     assert {field.name for field in dataclasses.fields(Device)} == {*ports(), "data_dir", "name"}
     for port in ports().values():
         assert methods(port), port

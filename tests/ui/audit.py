@@ -143,8 +143,12 @@ class Audit:
 
     def _can_turn(self, scroll: Any) -> bool:
         from boxside.ui.widgets.actgrid import PagedText
+        from boxside.ui.widgets.line_drawing import Panner
         from boxside.ui.widgets.pages import Turner
 
+        panners = [w for w in self.top.walk() if isinstance(w, Panner) and w.is_needed]
+        if any(w.pane.__self__ is scroll for w in panners):
+            return True
         turners = [w for w in self.top.walk() if isinstance(w, Turner) and w.is_needed]
         return isinstance(scroll.parent, PagedText) or any(w.scroll.__self__ is scroll for w in turners)
 

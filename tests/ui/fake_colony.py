@@ -110,6 +110,17 @@ class Photos:
 
 
 @dataclass
+class Files:
+    """Hands out one file, or none."""
+
+    path: str = ""
+
+    def choose(self, then: Any) -> None:
+        if self.path:
+            then(self.path)
+
+
+@dataclass
 class Clock:
     """Stands still, on 25 November 2026, 20:00 UTC."""
 
@@ -127,6 +138,7 @@ class Device:
     light: Light = field(default_factory=Light)
     photos: Photos = field(default_factory=Photos)
     clock: Clock = field(default_factory=Clock)
+    files: Files | None = field(default_factory=Files)
     data_dir: str = "/data/boxside"
     name: str = "fake"
 

@@ -10,7 +10,7 @@ from kivy.app import App
 from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.loader import Loader
-from kivy.uix.recycleview.views import _cached_views
+from kivy.uix.recycleview import views as row_views
 
 from boxside.app.desk import InlineDesk
 from boxside.app.frame import BoxsideApp
@@ -19,10 +19,18 @@ from boxside.core.values.season import Group
 from boxside.core.values.views import Act, NewBox, Notice
 from boxside.device.folders import bundled
 from boxside.ui.acts import Acts
+from tests.ui.ahead_scenes import AHEAD_SCENES
+from tests.ui.dusk_scenes import DUSK_SCENES
+from tests.ui.fake_ahead import AHEAD_ACTIONS
 from tests.ui.fake_colony import ACTIONS, LARVAE, Services, colony
+from tests.ui.fake_dusk import DUSK_ACTIONS
 from tests.ui.fake_flows import FLOW_ACTIONS
+from tests.ui.fake_line import LINE_ACTIONS
+from tests.ui.fake_places import PLACE_ACTIONS
+from tests.ui.line_scenes import LINE_SCENES
 from tests.ui.ticking import ticks
 
+FAKED = {**ACTIONS, **FLOW_ACTIONS, **DUSK_ACTIONS, **LINE_ACTIONS, **AHEAD_ACTIONS, **PLACE_ACTIONS}
 Scene = Callable[[Any], None]
 
 
@@ -30,9 +38,8 @@ Scene = Callable[[Any], None]
 def running(services: Services, theme: str = "day", desk: Any = None, **changed: Any) -> Iterator[Any]:
     """Run the real app on a colony and take it away afterwards."""
     services.theme = theme
-    app = BoxsideApp(
-        services, bundled("assets"), desk or InlineDesk(services), Acts({**ACTIONS, **FLOW_ACTIONS, **changed})
-    )
+    acts = Acts({**FAKED, **changed})
+    app = BoxsideApp(services, bundled("assets"), desk or InlineDesk(services), acts)
     with shown(app):
         yield app
 
@@ -53,7 +60,9 @@ def shown(app: Any) -> Iterator[Any]:
             if event.get_callback() not in (Loader.run, Loader._update):
                 event.cancel()
         # Rows that wait to be used again still read the theme of the app that made them.
-        _cached_views.clear()
+        row_views._cached_views.clear()
+        # Kivy counts them apart, and would trim what is no longer there.
+        row_views._cache_count = 0
         App._running_app = None
 
 
@@ -292,6 +301,9 @@ SCENES: dict[str, Scene] = {
     "season_cohort": _season_asks("_choose_cohort"),
     "season_section": _season_asks("choose_section"),
     "season_exported": _season_asks("export"),
+    **DUSK_SCENES,
+    **LINE_SCENES,
+    **AHEAD_SCENES,
 }
 NEW = ("start",)
 
@@ -310,6 +322,9 @@ class Stage:
         if app.shell.sheet is not None:
             app.shell.close_sheet(app.shell.sheet)
         app.shell.bar.hush()
+        if app.shell.here == "dusk":
+            # What a screen has changed for as long as it shows is to go back before the theme is set.
+            app.shell.go("round")
         if "round" in app.shell.built:
             app.shell.built["round"].passed = []
         app.on_start()

@@ -84,6 +84,8 @@ class BoxsideApp(App):
         on_tap = getattr(getattr(self.services.device, "nudges", None), "on_tap", None)
         if on_tap is not None:
             on_tap(lambda place: on_ui_thread(lambda: self.shell.go(place)))
+        if hasattr(getattr(self.services.device, "files", None), "chooser"):
+            self.services.device.files.chooser = self._choose_table
         return self.shell
 
     def tell_later(self, notice: Notice) -> None:
@@ -101,6 +103,12 @@ class BoxsideApp(App):
         from boxside.app.chooser import PhotoChooser
 
         PhotoChooser(self.shell, Path.home())(then)
+
+    def _choose_table(self, then: Callable[[str], None]) -> None:
+        """Ask for a logger's table in the same way."""
+        from boxside.app.chooser import TableChooser
+
+        TableChooser(self.shell, Path.home())(then)
 
     def on_start(self) -> None:
         """Ask what there is, then show the first screen."""

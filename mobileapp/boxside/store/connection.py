@@ -5,12 +5,13 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from peewee import DatabaseError, InterfaceError, OperationalError, SqliteDatabase
 
+from boxside.core.values.due import Due
 from boxside.core.values.errors import StoreError
 from boxside.core.values.vocabulary import Vocabulary
 from boxside.store.migrations import STEPS
@@ -36,12 +37,17 @@ SQLITE_ERRORS = (DatabaseError, InterfaceError, OperationalError, sqlite3.Error)
 
 @dataclass(slots=True)
 class Store:
-    """An open log. All calls come from one thread at a time; `why_read_only` is empty when it can be written."""
+    """An open log. All calls come from one thread at a time.
+
+    `why_read_only` is empty when it can be written; `aside` holds due tasks, with the stamp they hold for, of
+    boxes for which they could not be kept.
+    """
 
     database: SqliteDatabase
     path: Path
     vocabulary: Vocabulary
     why_read_only: str = ""
+    aside: dict[str, tuple[str, tuple[Due, ...]]] = field(default_factory=dict)
 
     def rows(self, sql: str, values: Sequence[object] = ()) -> list[tuple[Any, ...]]:
         """Return all rows of a reading statement."""

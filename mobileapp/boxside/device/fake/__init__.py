@@ -118,6 +118,18 @@ class FakePhotos:
         return read_picture(path)
 
 
+@dataclass(slots=True)
+class FakeFiles:
+    """Hands over the path it was given; None plays a person who cancels."""
+
+    path: str | None = None
+
+    def choose(self, then: Callable[[str], None]) -> None:
+        """Hand over the path."""
+        if self.path is not None:
+            then(self.path)
+
+
 def build(data_dir: Path, at_ms: int, seed: str = "fake", zone: str = "Europe/Berlin") -> Device:
     """Return a complete fake device."""
     return Device(
@@ -127,6 +139,7 @@ def build(data_dir: Path, at_ms: int, seed: str = "fake", zone: str = "Europe/Be
         light=FakeLight(),
         nudges=FakeNudges(),
         photos=FakePhotos(),
+        files=FakeFiles(),
         data_dir=data_dir,
         name="fake",
     )
