@@ -119,8 +119,8 @@ STORIES: dict[str, Story] = {
         ),
     ),
     "fall_back_late": Story(
-        "It should come at half past two, an hour before clocks go back from three to two; late, at what reads 2:10 for "
-        "the second time, it still comes.",
+        "It should come at half past two, an hour before clocks go back from three to two; late, at what reads 2:10 "
+        "for the second time, it still comes.",
         _NIGHT,
         (
             Step("2026-10-24T12:00", "next 2026-10-25T02:30", due=("2026-10-24",)),

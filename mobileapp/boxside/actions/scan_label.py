@@ -17,6 +17,19 @@ from boxside.store import reading
 _LONGER_SIDES_PX = (1400, 2400, 800, 1000, 600)
 
 
+def check_scanning(services: Services) -> None:
+    """Refuse where labels cannot be read, before a photo is taken for it.
+
+    Raises
+    ------
+    DeviceError : where OpenCV is missing
+    """
+    if not is_available():
+        raise DeviceError(
+            "Labels cannot be read here: this build has no OpenCV. Nothing was changed. Choose the box on the shelf."
+        )
+
+
 def scan_label(services: Services, path: str) -> str:
     """Return the id of the open box whose label a photo shows.
 
@@ -25,10 +38,7 @@ def scan_label(services: Services, path: str) -> str:
     EntryError : where no label is seen, none of a box of this log, or those of several boxes
     DeviceError : for a file that is no photo, and where OpenCV is missing
     """
-    if not is_available():
-        raise DeviceError(
-            "Labels cannot be read here: this build has no OpenCV. Nothing was changed. Choose the box on the shelf."
-        )
+    check_scanning(services)
     codes = codes_in(services.device.photos.read(Path(path)).data)
     if not codes:
         raise EntryError("No label is seen in the photo. Nothing was changed. Go closer, and hold still.")

@@ -5,15 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from boxside.app.desk import notice_of
+from boxside.core.values.errors import BoxsideError
 from boxside.core.values.views import Notice
 
 
 class Arming:
-    """Called on the worker after each action; hands over a plan where the log has grown since the last one."""
+    """Called on the worker after each action; hands over a plan where the log has grown since the last one.
+
+    What is to be told of it goes to `tell`, the same words once only.
+    """
 
     def __init__(self, tell: Callable[[Notice], None]) -> None:
         self._tell = tell
         self._armed_at: object = None
+        self._told: set[str] = set()
 
     def again(self) -> None:
         """Have the plan handed over anew next time, whether or not the log has grown."""
@@ -30,8 +36,12 @@ class Arming:
         from boxside.actions.post_nudge import keep_armed
 
         self._armed_at = newest
-        notice = keep_armed(services)
-        if notice is not None:
+        try:
+            notice = keep_armed(services)
+        except BoxsideError as error:
+            notice = notice_of(error)
+        if notice is not None and notice.what not in self._told:
+            self._told.add(notice.what)
             self._tell(notice)
 
 

@@ -74,8 +74,10 @@ class Desk:
         if self._after is not None:
             self._worker.submit(outcome, self._after, self.services, ())
 
-    def close(self) -> None:
-        """Finish what was asked, then stop the worker."""
+    def close(self, last: Callable[[], object] | None = None) -> None:
+        """Finish what was asked, run `last` on the worker, then stop it."""
+        if last is not None:
+            self._worker.submit(last)
         self._worker.shutdown(wait=True)
 
 
@@ -89,8 +91,10 @@ class InlineDesk:
         """Run the action at once and hand its result on."""
         _deliver(outcome(action, self.services, args), then, failed)
 
-    def close(self) -> None:
-        """Nothing to stop."""
+    def close(self, last: Callable[[], object] | None = None) -> None:
+        """Run `last`; there is nothing to stop."""
+        if last is not None:
+            last()
 
 
 __all__ = ["UNFORESEEN", "Desk", "InlineDesk", "notice_of"]

@@ -24,6 +24,7 @@ from boxside.ui.words import say
 log = logging.getLogger("boxside.app")
 
 NUDGE_S = 60.0
+WAIT_S = 1.0
 
 
 def on_ui_thread(call: Callable[[], None]) -> None:
@@ -74,23 +75,37 @@ class BoxsideApp(App):
         from boxside.ui.shell import Shell
 
         self.shell = Shell(self.desk, self.services, self.acts, self.stop)
-        if hasattr(self.services.device.photos, "chooser"):
-            # A desktop has no chooser of its own that can be relied on, so it is lent this one.
-            self.services.device.photos.chooser = self._choose_photo
-        if hasattr(self.services.device.photos, "answers"):
-            # A phone's other apps answer on a thread of their own.
-            answers = self.services.device.photos.answers
-            answers.back, answers.tell = on_ui_thread, lambda error: self.shell.tell(notice_of(error))
-        on_tap = getattr(getattr(self.services.device, "nudges", None), "on_tap", None)
-        if on_tap is not None:
-            on_tap(lambda place: on_ui_thread(lambda: self.shell.go(place)))
-        if hasattr(getattr(self.services.device, "files", None), "chooser"):
-            self.services.device.files.chooser = self._choose_table
+        self._connect(self.services.device)
         return self.shell
 
+    def _connect(self, device: Any) -> None:
+        """Give the device's parts what they need of the app, each where it has such a part."""
+        if hasattr(device.photos, "chooser"):
+            # A desktop has no choosers of its own that can be relied on, so it is lent these.
+            device.photos.chooser = lambda then: self._chooser("PhotoChooser")(then)
+        if hasattr(getattr(device, "files", None), "chooser"):
+            device.files.chooser = lambda then: self._chooser("TableChooser")(then)
+            device.files.folder_chooser = lambda then: self._chooser("FolderChooser")(then)
+        if hasattr(device.photos, "answers"):
+            # A phone's other apps answer on a thread of their own.
+            answers = device.photos.answers
+            answers.back, answers.tell = on_ui_thread, lambda error: self.shell.tell(notice_of(error))
+            answers.work = lambda call, then: self.desk.ask(
+                lambda _: call(), then=lambda _: then(), failed=self.shell.show
+            )
+        on_tap = getattr(getattr(device, "nudges", None), "on_tap", None)
+        if on_tap is not None:
+            on_tap(lambda place: on_ui_thread(lambda: self.shell.go(place)))
+
     def tell_later(self, notice: Notice) -> None:
-        """Say once, from any thread, that nudges will not come."""
-        on_ui_thread(lambda: self._tell_nudge(notice))
+        """Say something, from any thread, once nothing is being asked."""
+        on_ui_thread(lambda: self._tell_when_free(notice))
+
+    def _tell_when_free(self, notice: Notice) -> None:
+        if self.shell.page is None or self.shell.sheet is not None:
+            Clock.schedule_once(lambda _: self._tell_when_free(notice), WAIT_S)
+        else:
+            self.shell.tell(notice)
 
     def _make_room(self) -> None:
         """Keep clear of the phone's own bars, which lie over every app."""
@@ -98,17 +113,11 @@ class BoxsideApp(App):
         if measure is not None:
             self.inset_top, self.inset_bottom = measure()
 
-    def _choose_photo(self, then: Callable[[str], None]) -> None:
-        """Ask for a picture file with the chooser, which few starts need."""
-        from boxside.app.chooser import PhotoChooser
+    def _chooser(self, name: str) -> Any:
+        """Return a chooser of files, which few starts need."""
+        from boxside.app import chooser
 
-        PhotoChooser(self.shell, Path.home())(then)
-
-    def _choose_table(self, then: Callable[[str], None]) -> None:
-        """Ask for a logger's table in the same way."""
-        from boxside.app.chooser import TableChooser
-
-        TableChooser(self.shell, Path.home())(then)
+        return getattr(chooser, name)(self.shell, Path.home())
 
     def on_start(self) -> None:
         """Ask what there is, then show the first screen."""
@@ -167,7 +176,8 @@ class BoxsideApp(App):
         if self._nudging is not None:
             self._nudging.cancel()
         self.shell.close()
-        self.desk.close()
+        # The worker's thread may have spoken to Java.
+        self.desk.close(getattr(getattr(self.services.device, "nudges", None), "leave_thread", None))
 
 
 __all__ = ["BoxsideApp", "on_ui_thread"]

@@ -8,6 +8,7 @@ from boxside.core.values.errors import DeviceError
 from boxside.device.android.alarms import AndroidNudges
 from boxside.device.android.chance import AndroidChance
 from boxside.device.android.clock import AndroidClock
+from boxside.device.android.files import AndroidFiles
 from boxside.device.android.haptics import AndroidHaptics
 from boxside.device.android.intents import Answers
 from boxside.device.android.jni import context
@@ -46,6 +47,7 @@ def build(data_dir: Path) -> Device:
         light=AndroidLight(),
         nudges=AndroidNudges(files),
         photos=AndroidPhotos(answers),
+        files=AndroidFiles(answers),
         data_dir=data_dir,
         name="android",
     )

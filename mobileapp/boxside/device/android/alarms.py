@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from boxside.core.values.nudge import LaterMove, Posted
-from boxside.device.android.jni import activity, api_level, context, java, on_ui_thread, told
+from boxside.device.android.jni import activity, api_level, context, java, leave_thread, on_ui_thread, told
 from boxside.device.android.opened import on_place
 from boxside.device.ports.nudges import Delivery, NudgeMemory
 from boxside.device.written import write_file
@@ -64,6 +64,10 @@ class AndroidNudges:
     def on_tap(self, then: Callable[[str], None]) -> None:
         """Have `then` called with the place, on Android's thread, when a nudge is tapped while the app is there."""
         on_place(then)
+
+    def leave_thread(self) -> None:
+        """Say goodbye to Java on the worker, before its thread ends."""
+        leave_thread()
 
     def _asks_now(self) -> bool:
         """Ask for permission where it was never asked; returns whether the person is being asked now."""

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
 from boxside.device.android.intents import Answers, copy_in, copy_out
 from boxside.device.android.jni import activity, cast, java, told
 from boxside.device.android.lent import GRANT_READ, lent_folder, lent_uri, sweep
+from boxside.device.ports.files import kind_of
 
 
 class AndroidFiles:
-    """Chooses, saves and shares files."""
+    """Chooses, shares and saves files."""
+
+    has_share = True
 
     def __init__(self, answers: Answers) -> None:
         self.answers = answers
@@ -29,47 +32,64 @@ class AndroidFiles:
 
         def came(data: Any) -> None:
             path = folder / f"opened-{_safe(_name_of(data.getData()))}"
-            copy_in(data.getData(), path)
-            then(str(path))
+            self.answers.work(lambda: copy_in(data.getData(), path), lambda: then(str(path)))
 
         self.answers.ask(asked, came, "No app on this phone lets you choose a file")
 
-    def save(self, path: Path, kind: str, then: Callable[[str], None]) -> None:
-        """Ask where to save a file of ours, as a MIME type; `then` gets the address when it is written."""
+    def share(self, paths: Sequence[str], kind: str) -> None:
+        """Open the share sheet with copies of files of ours."""
+        folder = lent_folder()
+        sweep(folder)
+        sent = _sending([_lend(Path(path), folder) for path in paths])
+        sent.setType(kind)
+        sent.addFlags(GRANT_READ)
+        with told("Nothing on this phone takes the file", "Save it instead."):
+            activity().startActivity(java("android.content.Intent").createChooser(sent, None))
+
+    def save_as(self, path: str, name: str, then: Callable[[str], None]) -> None:
+        """Ask where to save a file of ours; `then` gets the name that it has there."""
         intent = java("android.content.Intent")
         asked = intent(intent.ACTION_CREATE_DOCUMENT)
         asked.addCategory(intent.CATEGORY_OPENABLE)
-        asked.setType(kind)
-        asked.putExtra(intent.EXTRA_TITLE, path.name)
+        asked.setType(kind_of([name]))
+        asked.putExtra(intent.EXTRA_TITLE, name)
 
         def came(data: Any) -> None:
-            copy_out(path, data.getData())
-            then(str(data.getData().toString()))
+            uri = data.getData()
+            self.answers.work(lambda: copy_out(Path(path), uri), lambda: then(_name_of(uri, name)))
 
         self.answers.ask(asked, came, "No app on this phone lets you save a file")
 
-    def share(self, path: Path, kind: str) -> None:
-        """Open the share sheet with a copy of a file."""
-        folder = lent_folder()
-        sweep(folder)
-        copy = folder / _safe(path.name)
-        shutil.copyfile(path, copy)
-        intent = java("android.content.Intent")
+
+def _sending(addresses: list[Any]) -> Any:
+    """Return the intent that sends what these `content://` addresses stand for."""
+    intent = java("android.content.Intent")
+    if len(addresses) == 1:
         sent = intent(intent.ACTION_SEND)
-        sent.setType(kind)
-        sent.putExtra(intent.EXTRA_STREAM, cast("android.os.Parcelable", lent_uri(copy)))
-        sent.addFlags(GRANT_READ)
-        with told("Nothing on this phone takes the file", "Save it instead."):
-            activity().startActivity(intent.createChooser(sent, None))
+        sent.putExtra(intent.EXTRA_STREAM, cast("android.os.Parcelable", addresses[0]))
+        return sent
+    several = java("java.util.ArrayList")()
+    for address in addresses:
+        several.add(cast("android.os.Parcelable", address))
+    sent = intent(intent.ACTION_SEND_MULTIPLE)
+    sent.putParcelableArrayListExtra(intent.EXTRA_STREAM, several)
+    return sent
 
 
-def _name_of(uri: Any) -> str:
-    """Return the name that the other app gives its file; a plain one where it gives none."""
+def _lend(path: Path, folder: Path) -> Any:
+    """Copy a file of ours to where another app may read it; return its address."""
+    copy = folder / _safe(path.name)
+    shutil.copyfile(path, copy)
+    return lent_uri(copy)
+
+
+def _name_of(uri: Any, otherwise: str = "file") -> str:
+    """Return the name that the other app gives its file; another where it gives none."""
     cursor = activity().getContentResolver().query(uri, ["_display_name"], None, None, None)
     if cursor is None:
-        return "file"
+        return otherwise
     try:
-        return str(cursor.getString(0)) if cursor.moveToFirst() else "file"
+        return str(cursor.getString(0)) if cursor.moveToFirst() else otherwise
     finally:
         cursor.close()
 

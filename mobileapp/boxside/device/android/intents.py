@@ -16,6 +16,13 @@ from boxside.device.android.jni import activity, told
 _RESULT_OK = -1
 _FIRST_CODE = 7400
 Back = Callable[[Callable[[], None]], None]
+Work = Callable[[Callable[[], None], Callable[[], None]], None]
+
+
+def one_by_one(call: Callable[[], None], then: Callable[[], None]) -> None:
+    """Make a call, then another; the app puts its own way to the worker and back in this place."""
+    call()
+    then()
 
 
 def at_once(call: Callable[[], None]) -> None:
@@ -29,10 +36,15 @@ def raise_it(error: BoxsideError) -> None:
 
 
 class Answers:
-    """Remembers who asked; `back` brings an answer to the thread that draws, `tell` an error to the person."""
+    """Remembers who asked.
+
+    `back` brings an answer to the thread that draws, `work` has what takes long done elsewhere and goes on from
+    there, `tell` brings an error to the person.
+    """
 
     def __init__(self) -> None:
         self.back: Back = at_once
+        self.work: Work = one_by_one
         self.tell: Callable[[BoxsideError], None] = raise_it
         self._waiting: dict[int, Callable[[Any], None]] = {}
         self._codes = count(_FIRST_CODE)

@@ -42,6 +42,11 @@ def on_ui_thread(call: Callable[[], None]) -> None:
     import_module("android.runnable").Runnable(call)()
 
 
+def leave_thread() -> None:
+    """Take the thread off Java; Android ends the whole app with an error where one ends without this."""
+    import_module("jnius").detach()
+
+
 @contextmanager
 def told(what: str, do: str) -> Iterator[None]:
     """Turn what Java throws into an error that says what happened and what to do."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from boxside.core.values.errors import DeviceError
 from boxside.device.android.intents import Answers, copy_in
@@ -19,6 +20,8 @@ _HAS_PICKER = 33
 
 class AndroidPhotos:
     """Chooses photos with the picker, takes them with the camera app, reads them as every platform does."""
+
+    has_camera = True
 
     def __init__(self, answers: Answers) -> None:
         self.answers = answers
@@ -34,9 +37,8 @@ class AndroidPhotos:
         asked.setType("image/*")
         path = _fresh("chosen.jpg")
 
-        def came(data: object) -> None:
-            copy_in(data.getData(), path)  # type: ignore[attr-defined]
-            then(str(path))
+        def came(data: Any) -> None:
+            self.answers.work(lambda: copy_in(data.getData(), path), lambda: then(str(path)))
 
         self.answers.ask(asked, came, "No app on this phone lets you choose a photo")
 
@@ -49,7 +51,7 @@ class AndroidPhotos:
         asked.putExtra(media.EXTRA_OUTPUT, cast("android.os.Parcelable", lent_uri(path)))
         asked.addFlags(GRANT_READ | GRANT_WRITE)
 
-        def came(_: object) -> None:
+        def came(_: Any) -> None:
             if not path.stat().st_size:
                 raise DeviceError("The camera handed over no photo. Nothing was kept. Take it again.")
             then(str(path))

@@ -98,10 +98,12 @@ class FakeNudges:
 
 @dataclass(slots=True)
 class FakePhotos:
-    """Hands over the path it was given; None plays a person who cancels."""
+    """Hands over the paths it was given, of the gallery and of the camera; None plays a person who cancels."""
 
     path: str | None = None
+    taken: str | None = None
     is_missing: bool = False
+    has_camera: bool = True
 
     def choose(self, then: Callable[[str], None]) -> None:
         """Hand over the path."""
@@ -109,6 +111,13 @@ class FakePhotos:
             raise DeviceError("No camera and no gallery here. Nothing was changed.")
         if self.path is not None:
             then(self.path)
+
+    def take(self, then: Callable[[str], None]) -> None:
+        """Hand over the path of what was taken."""
+        if not self.has_camera:
+            raise DeviceError("There is no camera here. Nothing was changed. Choose a photo instead.")
+        if self.taken is not None:
+            then(self.taken)
 
     def read(self, path: Path) -> Picture:
         """Read a photo as every platform does."""
@@ -120,14 +129,30 @@ class FakePhotos:
 
 @dataclass(slots=True)
 class FakeFiles:
-    """Hands over the path it was given; None plays a person who cancels."""
+    """Hands over the path it was given, and remembers what was shared and saved; None plays a person who cancels."""
 
     path: str | None = None
+    shared: list[tuple[tuple[str, ...], str]] = field(default_factory=list)
+    saved: list[tuple[str, str]] = field(default_factory=list)
+    cancels: bool = False
+    has_share: bool = True
 
     def choose(self, then: Callable[[str], None]) -> None:
         """Hand over the path."""
         if self.path is not None:
             then(self.path)
+
+    def share(self, paths: Sequence[str], kind: str) -> None:
+        """Remember what was shared."""
+        if not self.has_share:
+            raise DeviceError("There is no share sheet here. Nothing was changed. Save it instead.")
+        self.shared.append((tuple(paths), kind))
+
+    def save_as(self, path: str, name: str, then: Callable[[str], None]) -> None:
+        """Remember what was saved."""
+        if not self.cancels:
+            self.saved.append((path, name))
+            then(name)
 
 
 def build(data_dir: Path, at_ms: int, seed: str = "fake", zone: str = "Europe/Berlin") -> Device:
