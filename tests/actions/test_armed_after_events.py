@@ -6,9 +6,13 @@ import json
 from datetime import date
 from typing import Any
 
+import pytest
+
 from boxside.actions import post_nudge
+from boxside.actions.settings import settings_view
 from boxside.app.arming import Arming
 from boxside.core.care import digest_id
+from boxside.core.values.errors import DeviceError
 from boxside.core.values.nudge import LaterMove, Posted
 from boxside.core.values.views import Notice
 from boxside.device.ports import NudgeMemory
@@ -31,11 +35,48 @@ def test_plan_goes_over_once_for_each_growth_of_the_log(keeper: Keeper) -> None:
     assert (len(plans), told) == (3, [])
 
 
-def test_a_refusal_is_told(keeper: Keeper) -> None:
+REFUSED = "Nudges come only while Boxside is open: notifications are off for Boxside."
+
+
+def nudge_of_settings(keeper: Keeper) -> tuple[str, ...]:
+    return settings_view(keeper.services).nudge
+
+
+def test_a_refusal_is_told_once_and_then_what_a_nudge_would_have_said_once_a_day(keeper: Keeper) -> None:
+    keeper.services.device.nudges.refuses = "notifications are off for Boxside"  # type: ignore[attr-defined]
+    keeper.add("B01", n=10, instar=1, fed="about", fed_days=8)
+    told = post_nudge.keep_armed(keeper.services)
+    assert told is not None
+    assert (told.what, told.safe) == (REFUSED, "Today’s nudge would say: B01 is due.")
+    assert told.do
+    assert nudge_of_settings(keeper)[:2] == (REFUSED, "B01 is due")
+    assert post_nudge.keep_armed(keeper.services) is None
+    keeper.stand("2026-05-04", 18 * 60)
+    assert post_nudge.keep_armed(keeper.services) == Notice("B01 is due.")
+    assert post_nudge.keep_armed(keeper.services) is None
+    keeper.services.device.nudges.refuses = ""  # type: ignore[attr-defined]
+    assert post_nudge.keep_armed(keeper.services) is None
+    assert nudge_of_settings(keeper)[0] == "B01 is due"
+
+
+def test_what_is_told_is_told_once_a_run(keeper: Keeper) -> None:
     told: list[Notice] = []
     keeper.services.device.nudges.refuses = "notifications are off for Boxside"  # type: ignore[attr-defined]
+    arming = Arming(told.append)
+    for _ in range(3):
+        arming.again()
+        arming(keeper.services)
+    assert [one.what for one in told] == [REFUSED]
+
+
+def test_a_phone_that_fails_is_told(keeper: Keeper, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(plan: str) -> None:
+        raise DeviceError("The phone did not take the reminders. Nothing was changed. Open Boxside again.")
+
+    told: list[Notice] = []
+    monkeypatch.setattr(type(keeper.services.device.nudges), "arm", lambda _, plan: broken(plan))
     Arming(told.append)(keeper.services)
-    assert [one.what for one in told] == ["Nudges come only while Boxside is open: notifications are off for Boxside."]
+    assert [one.what for one in told] == ["The phone did not take the reminders."]
 
 
 def test_a_device_without_plans_is_left_alone(keeper: Keeper) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -9,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from boxside.app.desk import Desk
 from boxside.core.values.errors import DeviceError
 from boxside.core.values.nudge import LaterMove, Posted
 from boxside.device import android
@@ -16,6 +18,7 @@ from boxside.device.android import intents
 from boxside.device.android.alarms import AndroidNudges
 from boxside.device.android.files import AndroidFiles
 from tests.device.droid import Droid, JavaException, Thing
+from tests.device.test_parts import faults, ports
 
 ROOT = Path(__file__).parents[2]
 PLAN = '{"digests":[{"id":"2026-05-04.1"}],"version":1}'
@@ -194,7 +197,7 @@ def test_a_foreign_name_does_not_lead_out_of_the_folder(droid: Droid) -> None:
 def test_share_lends_a_copy_with_one_permission(droid: Droid, tmp_path: Path) -> None:
     season = tmp_path / "season.zip"
     season.write_bytes(b"zip")
-    AndroidFiles(intents.Answers()).share(season, "application/zip")
+    AndroidFiles(intents.Answers()).share([str(season)], "application/zip")
     assert (droid.files.parent / "cache" / "lent" / "season.zip").read_bytes() == b"zip"
     assert droid.said("addFlags") == [(1,)]
     assert droid.said("Uri.parse")[-1] == ("content://org.boxside.boxside.files/season.zip",)
@@ -209,3 +212,61 @@ def test_a_tap_on_a_nudge_names_round_and_nothing_else_is_followed(droid: Droid)
         droid.bound["on_new_intent"](Thing(droid, "tap"))
     droid.bound["on_new_intent"](None)
     assert got == ["round"]
+
+
+def test_several_files_are_shared_at_once(droid: Droid, tmp_path: Path) -> None:
+    paths = [tmp_path / name for name in ("away.pdf", "away.txt")]
+    for path in paths:
+        path.write_bytes(b"x")
+    AndroidFiles(intents.Answers()).share([str(path) for path in paths], "*/*")
+    assert [address.rpartition("/")[2] for (address,) in droid.said("Uri.parse")] == ["away.pdf", "away.txt"]
+    assert len(droid.said("putParcelableArrayListExtra")) == 1
+    assert droid.said("setType") == [("*/*",)]
+
+
+def test_nobody_who_takes_a_file_is_said(droid: Droid, tmp_path: Path) -> None:
+    (tmp_path / "a.pdf").write_bytes(b"x")
+    droid.answers[f"{droid.activity}.startActivity"] = JavaException("ActivityNotFoundException")
+    with pytest.raises(DeviceError, match=r"Nothing on this phone takes the file.*Save it instead"):
+        AndroidFiles(intents.Answers()).share([str(tmp_path / "a.pdf")], "application/pdf")
+
+
+def test_a_file_is_saved_where_the_person_says(droid: Droid, tmp_path: Path) -> None:
+    source, read_end, write_end = tmp_path / "labels.pdf", *os.pipe()
+    source.write_bytes(b"labels")
+    answers, got = intents.Answers(), []
+    works: list[str] = []
+
+    def work(call: Any, then: Any) -> None:
+        works.append("copied away from the thread that draws")
+        call()
+        then()
+
+    answers.work = work
+    AndroidFiles(answers).save_as(str(source), "labels.pdf", got.append)
+    assert ("application/pdf",) in droid.said("setType")
+    assert got == []
+    resolver = f"{droid.activity}.getContentResolver()"
+    droid.answers[f"{resolver}.openFileDescriptor().detachFd"] = write_end
+    droid.answers[f"{resolver}.query().moveToFirst"] = True
+    droid.answers[f"{resolver}.query().getString"] = "labels (1).pdf"
+    answer(droid, RESULT_OK, Thing(droid, "data"))
+    with os.fdopen(read_end, "rb") as saved:
+        assert saved.read() == b"labels"
+    assert (got, len(works)) == (["labels (1).pdf"], 1)
+    assert droid.said("openFileDescriptor")[-1][1] == "wt"
+
+
+def test_every_part_of_the_phone_keeps_to_its_port(droid: Droid) -> None:
+    device = android.build(droid.files / "boxside")
+    for name, port in ports().items():
+        assert faults(getattr(device, name), port) == [], name
+    assert (device.files.has_share, device.photos.has_camera) == (True, True)
+
+
+def test_the_worker_says_goodbye_to_java(droid: Droid, monkeypatch: pytest.MonkeyPatch) -> None:
+    gone: list[bool] = []
+    monkeypatch.setattr(sys.modules["jnius"], "detach", lambda: gone.append(True), raising=False)
+    desk = Desk(None, lambda call: call())
+    desk.close(AndroidNudges(droid.files).leave_thread)
+    assert gone == [True]
