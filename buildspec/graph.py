@@ -122,6 +122,22 @@ def wheels(packages: dict[str, str], python: str, minapi: int) -> list[Package]:
     return [_package(one) for one in found]
 
 
+def _fetched(name: str, version: str) -> int:
+    """Return how large a pure package is unpacked, having fetched it; 0 where it cannot be had."""
+    import zipfile
+
+    with tempfile.TemporaryDirectory() as folder:
+        words = ["--no-deps", "--quiet", "--only-binary=:all:", "--retries", "0", "--dest", folder]
+        done = subprocess.run(
+            [sys.executable, "-m", "pip", "download", *words, f"{name}=={version}"], capture_output=True, check=False
+        )
+        files = list(Path(folder).glob("*-none-any.whl"))
+        if done.returncode or not files:
+            return 0
+        with zipfile.ZipFile(files[0]) as wheel:
+            return sum(one.file_size for one in wheel.infolist())
+
+
 def _trouble(said: str) -> Exception:
     last = said.strip().splitlines()[-1] if said.strip() else "pip failed without a word"
     if "NewConnectionError" in said or "Failed to establish" in said:
@@ -136,6 +152,8 @@ def _package(one: dict[str, Any]) -> Package:
     name = unquote(Path(address.path).name)
     said, version = one["metadata"]["name"], one["metadata"]["version"]
     n_bytes = Path(unquote(address.path)).stat().st_size if address.scheme == "file" else _installed(said, version)
+    if not n_bytes and name.endswith("-none-any.whl"):
+        n_bytes = _fetched(said, version)
     return Package(said, version, name, n_bytes)
 
 

@@ -176,8 +176,12 @@ class BoxsideApp(App):
         if self._nudging is not None:
             self._nudging.cancel()
         self.shell.close()
-        # The worker's thread may have spoken to Java.
-        self.desk.close(getattr(getattr(self.services.device, "nudges", None), "leave_thread", None))
+        # On a phone the worker's thread has spoken to Java.
+        leave = getattr(getattr(self.services.device, "nudges", None), "leave_thread", None)
+        if leave is None:
+            self.desk.close()
+        else:
+            self.desk.close(leave)
 
 
 __all__ = ["BoxsideApp", "on_ui_thread"]
