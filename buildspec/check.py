@@ -1,11 +1,14 @@
 """Everything about the phone's build that can be checked without a phone, SDK, NDK: `python -m buildspec.check`.
 
+`--python PATH` runs the app's own checks with another Python, such as that of an environment without the extras.
+
 Prints a line for each check: `ok`, `FAILED` with the reason, or `not run here` with the reason. The exit status is 1
 where something failed.
 """
 
 from __future__ import annotations
 
+import argparse
 import configparser
 import hashlib
 import importlib.util
@@ -41,6 +44,7 @@ class Checked:
 
     folder: Path
     spec: configparser.RawConfigParser
+    python: str = sys.executable
     command: list[str] = field(default_factory=list)
     resolved: graph.Resolved | None = None
 
@@ -154,7 +158,7 @@ def app_imports(at: Checked) -> str:
         "KIVY_HOME": str(at.folder / "kivy"),
         "KIVY_CLIPBOARD": "dummy",
     }
-    words = [sys.executable, "-OO", str(HERE / "imports.py"), str(_staged(at)), *sorted(tops)]
+    words = [at.python, "-OO", str(HERE / "imports.py"), str(_staged(at)), *sorted(tops)]
     done = subprocess.run(words, capture_output=True, text=True, check=False, env=env)
     if not done.stdout.strip():
         said = done.stderr.strip()[-600:]
@@ -174,7 +178,7 @@ def demo_is_alike(at: Checked) -> str:
     for name, flags in (("plain", []), ("OO", ["-OO"])):
         out = at.folder / name
         words = [
-            sys.executable,
+            at.python,
             *flags,
             str(HERE / "exported.py"),
             str(_staged(at)),
@@ -230,9 +234,9 @@ NEVER_HERE = (
 )
 
 
-def run(names: tuple[str, ...] = tuple(CHECKS)) -> int:
+def run(names: tuple[str, ...] = tuple(CHECKS), python: str = sys.executable) -> int:
     """Run checks by name and print what came of each; returns how many failed."""
-    at = Checked(Path(tempfile.mkdtemp(prefix="boxside-check-")), spec_of(SPEC))
+    at = Checked(Path(tempfile.mkdtemp(prefix="boxside-check-")), spec_of(SPEC), python)
     n_failed = 0
     for name in names:
         try:
@@ -263,5 +267,12 @@ def spec_of(path: Path) -> configparser.RawConfigParser:
     return read
 
 
+def main() -> int:
+    """Run all checks; the exit status is 1 where one failed."""
+    parser = argparse.ArgumentParser(prog="python -m buildspec.check", description=__doc__)
+    parser.add_argument("--python", default=sys.executable, help="runs the app's own checks (default: this one)")
+    return 1 if run(python=parser.parse_args().python) else 0
+
+
 if __name__ == "__main__":
-    raise SystemExit(1 if run() else 0)
+    raise SystemExit(main())

@@ -179,6 +179,52 @@ def test_what_a_phone_does_not_have_is_hidden() -> None:
     assert imports.OnlyThese(set()).names >= {"json", "boxside"}
 
 
+def test_the_app_imports_with_the_phones_packages_only(at: check.Checked) -> None:
+    assert "modules under python -OO" in here(check.app_imports, at)
+
+
+def test_a_module_that_asks_for_more_is_seen(at: check.Checked) -> None:
+    """The control of the test above."""
+    more = check._staged(at) / "boxside" / "more.py"
+    more.write_text("import scipy\n", encoding="utf-8")
+    try:
+        with pytest.raises(ValueError, match=r"boxside\.more.*scipy is not on the phone"):
+            here(check.app_imports, at)
+    finally:
+        more.unlink()
+
+
+def test_the_demo_exports_the_same_under_oo(at: check.Checked) -> None:
+    assert "of the demo's export are alike" in check.demo_is_alike(at)
+
+
+def test_an_export_that_differs_under_oo_is_seen(
+    at: check.Checked, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The control of the test above: a program that leans on what -OO takes away."""
+    (tmp_path / "exported.py").write_text(
+        "import sys, pathlib\n"
+        "out = pathlib.Path(sys.argv[3])\nout.mkdir(parents=True)\n"
+        "def said():\n    'a docstring'\n"
+        "(out / 'boxes.csv').write_text(str(said.__doc__))\n"
+        "(out / 'same.csv').write_text('same')\n",
+        encoding="utf-8",
+    )
+    other = check.Checked(tmp_path, at.spec)
+    (tmp_path / "with-desktop").mkdir()
+    monkeypatch.setattr(check, "HERE", tmp_path)
+    with pytest.raises(ValueError, match=r"the exports differ: \['boxes\.csv'\]"):
+        check.demo_is_alike(other)
+
+
+def here(checked: Callable[[check.Checked], str], at: check.Checked) -> str:
+    """Run a check; skip where this computer lacks what it needs."""
+    try:
+        return checked(at)
+    except check.NotHereError as error:
+        pytest.skip(str(error))
+
+
 def test_a_failed_check_is_counted_and_a_missing_tool_is_not(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
