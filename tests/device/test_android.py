@@ -168,10 +168,21 @@ def test_the_camera_writes_where_we_lend_and_an_empty_photo_is_told(droid: Droid
     assert address == "content://org.boxside.boxside.files/taken-1.jpg"
     (droid.files.parent / "cache" / "lent" / "taken-1.jpg").write_bytes(b"photo")
     answer(droid, RESULT_OK, None)
-    assert got == [str(droid.files.parent / "cache" / "lent" / "taken-1.jpg")]
+    assert Path(got[0]).read_bytes() == b"photo"
     photos.take(got.append)
     answer(droid, RESULT_OK, None)
     assert (len(got), len(told)) == (1, 1)
+
+
+def test_a_photo_taken_while_android_had_ended_the_app_is_told_once(droid: Droid) -> None:
+    photos: Any = android.build(droid.files / "boxside").photos
+    lent = droid.files.parent / "cache" / "lent"
+    photos.take(print)
+    assert photos.left_over() == "", "the camera has not written yet"
+    (lent / "taken-1.jpg").write_bytes(b"photo")
+    again: Any = android.build(droid.files / "boxside").photos
+    assert Path(again.left_over()).read_bytes() == b"photo"
+    assert again.left_over() == ""
 
 
 def test_no_app_for_it_is_said(droid: Droid) -> None:

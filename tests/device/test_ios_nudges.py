@@ -63,5 +63,6 @@ def test_each_golden_plan_is_handed_over_without_its_silent_ones(nth: int, calls
     assert sum(1 for name, _ in calls if name == "addNotificationRequest_withCompletionHandler_") == len(coming)
     hours = [args[0] for name, args in calls if name == "setHour_"]
     assert sorted(hours) == sorted(int(one["at"][11:13]) for one in coming)
+    assert sum(1 for name, _ in calls if name == "ask") == bool(coming)
     gone = [args[0] for name, args in calls if name == "removeDeliveredNotificationsWithIdentifiers_"]
     assert gone == ([[*plan["withdraw"], *plan["forget"]]] if plan["withdraw"] or plan["forget"] else [])

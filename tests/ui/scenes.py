@@ -19,6 +19,7 @@ from boxside.core.values.season import Group
 from boxside.core.values.views import Act, NewBox, Notice
 from boxside.device.folders import bundled
 from boxside.ui.acts import Acts
+from boxside.ui.words import say
 from tests.ui.ahead_scenes import AHEAD_SCENES
 from tests.ui.dusk_scenes import DUSK_SCENES
 from tests.ui.fake_ahead import AHEAD_ACTIONS
@@ -260,6 +261,10 @@ def _scan(app: Any) -> None:
     app.shell.page.scan()
 
 
+def _photo_left(app: Any) -> None:
+    app.shell.open_boxes(say("photo_left"), lambda _: None)
+
+
 def _not_scanned(app: Any) -> None:
     app.shell.go("shelf")
     app.services.fail_next = "No label is seen in the photo. Nothing was changed. Go closer, and hold still."
@@ -299,6 +304,7 @@ SCENES: dict[str, Scene] = {
     "settings_labels": _settings_labels(),
     "settings_labels_done": _settings_labels("all"),
     "shelf_scan": _scan,
+    "photo_left": _photo_left,
     "shelf_not_scanned": _not_scanned,
     "more": lambda app: app.shell.go("more"),
     "move": _flow("transfer"),

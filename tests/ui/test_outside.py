@@ -148,3 +148,16 @@ def test_what_is_told_waits_until_nothing_is_asked(start: Any, monkeypatch: pyte
     driver.tap("An answer")
     driver.settle()
     assert "B01 is due." in driver.words()
+
+
+def test_a_photo_that_came_while_the_app_was_gone_finds_its_box(start: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    services = colony(24)
+    monkeypatch.setattr(type(services.device.photos), "left_over", lambda _: "/camera/late.jpg", raising=False)
+    driver = start(services)
+    driver.settle()
+    assert "A photo was taken. Of which box?" in driver.words()
+    driver.type("07")
+    driver.tap("Find")
+    driver.tap("B07")
+    assert services.photos == ["/camera/late.jpg"]
+    assert driver.shell.here == "round"

@@ -131,12 +131,23 @@ class BoxsideApp(App):
         self._make_room()
         self.shell.go("start" if view.is_new else "round")
         self.shell.tell(view.notice)
+        self._offer_photo()
         # The start had it off; what was made until now stays for good and need not be looked through.
         gc.freeze()
         gc.enable()
         if self.services.device.name == "desktop":
             # A phone is handed a plan; a desktop is nudged by the app itself, as long as it is open.
             self._nudging = Clock.schedule_interval(self.ask_for_nudge, NUDGE_S)
+
+    def _offer_photo(self) -> None:
+        """Ask whose photo it is that came from the camera after the phone had ended the app meanwhile."""
+        path = getattr(self.services.device.photos, "left_over", str)()
+
+        def keep(box_id: str) -> None:
+            self.shell.ask("keep_photo", box_id, path, then=lambda saved: self.shell.saved(saved, lambda _: None))
+
+        if path and self.shell.sheet is None:
+            self.shell.open_boxes(say("photo_left"), keep)
 
     def ask_for_nudge(self, *_: Any) -> None:
         """Have today's nudge posted if its time has come; where that fails, say so once."""

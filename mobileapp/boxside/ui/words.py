@@ -249,6 +249,7 @@ WORDS: dict[str, str] = {
     "permit": "Permit",
     "photo": "Photo",
     "photo_choose": "Choose a photo",
+    "photo_left": "A photo was taken. Of which box?",
     "photo_of": "Photo {n} of {total}",
     "photo_take": "Take a photo",
     "photos": "Photos",

@@ -54,9 +54,18 @@ class AndroidPhotos:
         def came(_: Any) -> None:
             if not path.stat().st_size:
                 raise DeviceError("The camera handed over no photo. Nothing was kept. Take it again.")
-            then(str(path))
+            then(str(_claimed(path)))
 
         self.answers.ask(asked, came, "No camera app on this phone takes a photo for Boxside")
+
+    def left_over(self) -> str:
+        """Return the newest photo that the camera app handed over after Android had ended this one; "" for none.
+
+        It is told once: what nobody keeps goes with the other lent files.
+        """
+        found = [path for path in lent_folder().glob("taken-*.jpg") if path.stat().st_size]
+        claimed = [_claimed(path) for path in sorted(found, key=lambda path: path.stat().st_mtime)]
+        return str(claimed[-1]) if claimed else ""
 
     def read(self, path: Path) -> Picture:
         """Read a photo to the last byte, upright, without what the camera noted."""
@@ -64,6 +73,11 @@ class AndroidPhotos:
         from boxside.device.pictures import read_picture
 
         return read_picture(path)
+
+
+def _claimed(path: Path) -> Path:
+    """Rename a photo that has found the one who asked for it, or is told as left over; return where it is now."""
+    return path.rename(_fresh("photo.jpg"))
 
 
 def _fresh(name: str) -> Path:

@@ -53,14 +53,21 @@ class AppleNudges:
         return Delivery(False, "the phone posts from its plan", "Wait for the hour set in Settings, or look at Round.")
 
     def arm(self, plan_json: str) -> Delivery:
-        """Replace all pending notifications, and take away what shows and is withdrawn."""
+        """Replace all pending notifications, and take away what shows and is withdrawn.
+
+        Asks whether it may when there is a first thing to remind of (`buildspec/ios/BoxsideNudges.m`); the system
+        shows that question once. What the person answered is not told here, so a refusal is not noticed.
+        """
         plan = json.loads(plan_json)
+        coming = nearest(plan)
+        if coming:
+            _class("BoxsideNudges").ask()
         centre = _class("UNUserNotificationCenter").currentNotificationCenter()
         centre.removeAllPendingNotificationRequests()
         gone = [*plan["withdraw"], *plan["forget"]]
         if gone:
             centre.removeDeliveredNotificationsWithIdentifiers_(_objc(gone))
-        for one in nearest(plan):
+        for one in coming:
             centre.addNotificationRequest_withCompletionHandler_(_request(one), None)
         return Delivery(True)
 
