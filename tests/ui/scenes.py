@@ -154,6 +154,12 @@ def _settings_end(app: Any) -> None:
     app.shell.page.ids.rows.scroll_y = 0
 
 
+def _settings_paper(app: Any) -> None:
+    app.shell.go("settings")
+    ticks(4)
+    app.shell.page.ids.rows.scroll_y = 0.55
+
+
 def _search(code: str) -> Scene:
     return lambda app: app.shell.go("shelf", search=code)
 
@@ -299,6 +305,7 @@ SCENES: dict[str, Scene] = {
     "occupied_some": _occupied(12),
     "settings": lambda app: app.shell.go("settings"),
     "settings_end": _settings_end,
+    "settings_paper": _settings_paper,
     "settings_minute": _setting("minute"),
     "settings_text": _setting("text"),
     "settings_labels": _settings_labels(),

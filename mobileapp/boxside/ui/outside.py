@@ -9,6 +9,7 @@ from typing import Any
 
 from boxside.core.values.errors import BoxsideError, DeviceError
 from boxside.core.values.views import Notice
+from boxside.ui.widgets.sheet import ChoiceSheet
 from boxside.ui.words import say
 
 
@@ -48,7 +49,8 @@ def hand_over(shell: Any, what: str, paths: Sequence[str | Path], do: str = "") 
         return
     go = {"share": _share, "save": _save}
     hint = "\n".join(part for part in (do, where) if part)
-    shell.open_choices(what, ways, lambda way: go[way](shell, [str(path) for path in paths]), hint, out=say("close"))
+    then = lambda way: go[way](shell, [str(path) for path in paths])  # noqa: E731
+    shell.open_sheet(ChoiceSheet(title=what, hint=hint, items=ways, then=then, out=say("close"), needs_room=True))
 
 
 def _share(shell: Any, paths: list[str]) -> None:

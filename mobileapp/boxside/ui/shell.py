@@ -125,11 +125,10 @@ class Shell(FloatLayout):
         self.remove_widget(sheet)
 
     def open_choices(
-        self, title: str, items: list[Any], then: Callable[[Any], None], hint: str = "", chosen: Any = None,
-        out: str = "",
-    ) -> None:  # fmt: skip
-        """Ask one question with its answers as buttons; `out` are the words on the way out."""
-        self.open_sheet(ChoiceSheet(title=title, hint=hint, items=items, then=then, chosen=chosen, out=out))
+        self, title: str, items: list[Any], then: Callable[[Any], None], hint: str = "", chosen: Any = None
+    ) -> None:
+        """Ask one question with its answers as buttons."""
+        self.open_sheet(ChoiceSheet(title=title, hint=hint, items=items, then=then, chosen=chosen))
 
     def open_number(self, title: str, **values: Any) -> None:
         """Ask for a number."""
