@@ -101,19 +101,30 @@ class Light:
 
 @dataclass
 class Photos:
-    """Hands out one photo."""
+    """Hands out one photo, chosen or taken."""
 
     path: str = ""
+    taken: str = ""
+    has_camera: bool = False
 
     def choose(self, then: Any) -> None:
         then(self.path)
 
+    def take(self, then: Any) -> None:
+        then(self.taken)
+
 
 @dataclass
 class Files:
-    """Hands out one file, or none."""
+    """Hands out one file, or none; remembers what was saved elsewhere."""
 
     path: str = ""
+    has_share: bool = True
+    saved: list[tuple[str, str]] = field(default_factory=list)
+
+    def save_as(self, path: str, name: str, then: Any) -> None:
+        self.saved.append((path, name))
+        then(f"/elsewhere/{name}")
 
     def choose(self, then: Any) -> None:
         if self.path:

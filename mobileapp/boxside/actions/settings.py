@@ -19,7 +19,7 @@ COLONY = "colony"
 
 def settings_view(services: Services) -> SettingsView:
     """Return all settings, the profile's intervals, the cautions and today's nudge."""
-    from boxside.actions.post_nudge import nudge_view
+    from boxside.actions.post_nudge import nudge_view, why_refused
 
     own = profile(services)
     rows = [_row(services, declared) for declared in services.catalog.settings.values()]
@@ -28,7 +28,7 @@ def settings_view(services: Services) -> SettingsView:
     return SettingsView(
         rows=tuple(rows),
         cautions=tuple((caution.text, caution.source) for caution in own.cautions),
-        nudge=(nudge.title, *nudge.lines) if nudge.title else (),
+        nudge=tuple(text for text in (why_refused(services), nudge.title, *nudge.lines) if text),
         about=(
             ("Log", str(services.store.path)),
             ("Species", own.scientific_name),

@@ -53,11 +53,15 @@ def _deliver(result: Any, then: Callable[[Any], None], failed: Callable[[Notice]
 
 
 class Desk:
-    """Runs actions on one worker thread; `back` brings a call to the thread that draws."""
+    """Runs actions on one worker thread; `back` brings a call to the thread that draws.
 
-    def __init__(self, services: Any, back: Back) -> None:
+    `after` runs on the worker after each action whose answer is under way; what it returns goes nowhere.
+    """
+
+    def __init__(self, services: Any, back: Back, after: Action | None = None) -> None:
         self.services = services
         self._back = back
+        self._after = after
         self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="boxside")
 
     def ask(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
@@ -67,9 +71,13 @@ class Desk:
             self._back(partial(_deliver, future.result(), then, failed))
 
         self._worker.submit(outcome, action, self.services, args).add_done_callback(done)
+        if self._after is not None:
+            self._worker.submit(outcome, self._after, self.services, ())
 
-    def close(self) -> None:
-        """Finish what was asked, then stop the worker."""
+    def close(self, last: Callable[[], object] | None = None) -> None:
+        """Finish what was asked, run `last` on the worker, then stop it."""
+        if last is not None:
+            self._worker.submit(last)
         self._worker.shutdown(wait=True)
 
 
@@ -83,8 +91,10 @@ class InlineDesk:
         """Run the action at once and hand its result on."""
         _deliver(outcome(action, self.services, args), then, failed)
 
-    def close(self) -> None:
-        """Nothing to stop."""
+    def close(self, last: Callable[[], object] | None = None) -> None:
+        """Run `last`; there is nothing to stop."""
+        if last is not None:
+            last()
 
 
 __all__ = ["UNFORESEEN", "Desk", "InlineDesk", "notice_of"]

@@ -24,6 +24,7 @@ PLACES: dict[str, str] = {
     "box_view": "show_box",
     "change_setting": "settings",
     "change_stage": "change_stage",
+    "check_scanning": "scan_label",
     "climate_view": "areas",
     "clutch_view": "lay_clutch",
     "confirm_empty": "count_box",
@@ -46,6 +47,7 @@ PLACES: dict[str, str] = {
     "new_box_view": "add_box",
     "nudge_if_time": "post_nudge",
     "overlap_view": "overlap",
+    "packed": "hand_out",
     "pairings_view": "pairings",
     "place_boxes": "enter_surroundings",
     "possible_parents": "mating_group",
@@ -53,11 +55,14 @@ PLACES: dict[str, str] = {
     "prey_view": "prey",
     "round_view": "list_due",
     "save_calendar": "save_ahead",
+    "save_labels": "print_labels",
     "save_sheet": "save_ahead",
+    "scan_label": "scan_label",
     "season_view": "show_season",
     "separate": "mating_group",
     "set_parents": "mating_group",
     "settings_view": "settings",
+    "share_files": "hand_out",
     "shelf_view": "show_shelf",
     "smooth_view": "smoothing",
     "spread_tasks": "enter_surroundings",
@@ -86,14 +91,6 @@ class Acts:
         return self._found[name]
 
 
-def choose_photo(services: Any, then: Callable[[str], None]) -> None:
-    """Ask the device for a photo; DeviceError where it has no way to choose one."""
-    photos = getattr(services.device, "photos", None)
-    if photos is None:
-        raise DeviceError("This device offers no way to choose a photo. Nothing was changed.")
-    photos.choose(then)
-
-
 def choose_file(services: Any, then: Callable[[str], None]) -> None:
     """Ask the device for a file of another program; DeviceError where it has no way to choose one."""
     files = getattr(services.device, "files", None)
@@ -102,4 +99,4 @@ def choose_file(services: Any, then: Callable[[str], None]) -> None:
     files.choose(then)
 
 
-__all__ = ["PLACES", "Action", "Acts", "choose_file", "choose_photo"]
+__all__ = ["PLACES", "Action", "Acts", "choose_file"]

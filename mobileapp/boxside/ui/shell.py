@@ -13,10 +13,10 @@ from kivy.properties import ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
-from boxside.core.values.errors import BoxsideError
 from boxside.core.values.views import Notice, Saved
-from boxside.ui.acts import Acts, choose_photo
+from boxside.ui.acts import Acts
 from boxside.ui.kv import load_kv
+from boxside.ui.outside import ask_photo
 from boxside.ui.places import BY_NAME
 from boxside.ui.widgets.bar import Bar
 from boxside.ui.widgets.contacts import contacts
@@ -170,17 +170,14 @@ class Shell(FloatLayout):
         )  # fmt: skip
 
     def add_photo(self, box_id: str, visit: str, button: Any, then: Callable[[Any], None]) -> None:
-        """Have a photo chosen and kept with a box."""
+        """Have a photo taken or chosen, and kept with a box."""
 
         def kept(saved: Saved) -> None:
             if button is not None:
                 button.state = "done"
             self.saved(saved, then)
 
-        try:
-            choose_photo(self.services, lambda path: self.ask("keep_photo", box_id, path, visit, then=kept))
-        except BoxsideError as error:
-            self.show(Notice(what=str(error), bad=True))
+        ask_photo(self, say("photo"), lambda path: self.ask("keep_photo", box_id, path, visit, then=kept))
 
     # ---- actions ----
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from functools import partial
 from typing import Any
 
 from kivy.clock import Clock
@@ -12,9 +11,9 @@ from kivy.properties import ListProperty, NumericProperty, ObjectProperty, Strin
 from boxside.actions.ahead_words import weekday_text
 from boxside.actions.wording import day_text
 from boxside.core.values.ahead import AheadDay, AheadView, AheadWeek, Expected, OverlapView
-from boxside.core.values.views import Notice
 from boxside.ui.foretold import expected_row, tell_reasons
 from boxside.ui.kv import load_kv
+from boxside.ui.outside import hand_over
 from boxside.ui.screens.ahead.overlap import tell_overlap
 from boxside.ui.screens.ahead.spreading import Spreading
 from boxside.ui.shell import Page
@@ -154,13 +153,12 @@ class AheadScreen(Page):
         tell_overlap(self.shell, view)
 
     def export(self, _: Any) -> None:
-        """Write the weeks as a calendar file, and say where."""
+        """Write the weeks as a calendar file, say where, and offer to share or save it."""
         view = self.view
-        self.ask("save_calendar", view.from_on, view.to_on, then=partial(self._exported))
+        self.ask("save_calendar", view.from_on, view.to_on, then=self._exported)
 
     def _exported(self, path: Any) -> None:
-        self.shell.services.device.haptics.confirm()
-        self.shell.show(Notice(say("written"), str(path), say("calendar_do")))
+        hand_over(self.shell, say("written"), [path], say("calendar_do"))
 
 
 load_kv(__file__)

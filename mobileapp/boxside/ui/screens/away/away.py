@@ -11,9 +11,9 @@ from kivy.properties import ListProperty, NumericProperty, ObjectProperty, Strin
 
 from boxside.actions.ahead_words import grouped_jobs, grouped_late, in_words, n_days, weekday_text
 from boxside.core.values.ahead import AwayView, Expected, Job, JobDay, LateTask
-from boxside.core.values.views import Notice
 from boxside.ui.foretold import expected_row, tell_reasons
 from boxside.ui.kv import load_kv
+from boxside.ui.outside import hand_over
 from boxside.ui.shell import Page
 from boxside.ui.widgets.figures import part_row
 from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the kv file
@@ -183,12 +183,11 @@ class AwayScreen(Page):
         self.refresh()
 
     def save(self, _: Any) -> None:
-        """Write the helper's page as PDF and as text, and say where."""
+        """Write the helper's page as PDF and as text, say where, and offer to share or save both."""
         self.ask("save_sheet", *self._trip(), then=self._saved)
 
     def _saved(self, paths: Any) -> None:
-        self.shell.services.device.haptics.confirm()
-        self.shell.show(Notice(say("written"), "\n".join(str(path) for path in paths), say("sheet_do")))
+        hand_over(self.shell, say("written"), paths, say("sheet_do"))
 
 
 def _names(labels: tuple[str, ...]) -> str:

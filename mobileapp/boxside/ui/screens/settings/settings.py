@@ -1,4 +1,4 @@
-"""Settings: what can be set, what to beware of, what today's nudge says."""
+"""Settings: what can be set, labels to print, what to beware of, what today's nudge says."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from kivy.properties import ListProperty, ObjectProperty, StringProperty
 from boxside.core.values.event import Json
 from boxside.core.values.views import SettingRow, SettingsView
 from boxside.ui.kv import load_kv
+from boxside.ui.outside import hand_over
 from boxside.ui.shell import Page
 from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the kv file
 from boxside.ui.widgets.rows import RowData, head, paragraph, row, rows_width
@@ -46,7 +47,7 @@ class SettingsScreen(Page):
     def _lay(self, *_: Any) -> None:
         if self.view is None:
             return
-        self.data = [*self._settings(), *self._nudge(), *self._cautions(), *self._about()]
+        self.data = [*self._settings(), *self._paper(), *self._nudge(), *self._cautions(), *self._about()]
 
     def _settings(self) -> list[RowData]:
         width = rows_width(self.ids.rows)
@@ -61,6 +62,13 @@ class SettingsScreen(Page):
                 for setting in settings
             ]  # fmt: skip
         return rows
+
+    def _paper(self) -> list[RowData]:
+        width = rows_width(self.ids.rows)
+        labels = row(
+            width, self.choose_labels, None, icon="mark", title=say("labels"), soft=say("labels_detail"), trail="right"
+        )
+        return [head(width, say("paper")), labels]
 
     def _nudge(self) -> list[RowData]:
         width = rows_width(self.ids.rows)
@@ -81,6 +89,27 @@ class SettingsScreen(Page):
         width = rows_width(self.ids.rows)
         about = [*self.view.about, (say("no_reader_title"), say("no_reader"))]
         return [head(width, say("about")), *(paragraph(width, text, title) for title, text in about)]
+
+    # ---- labels ----
+
+    def choose_labels(self, _: Any) -> None:
+        """Ask for which boxes labels are wanted."""
+        items = [("all", say("label_all"), "shelf"), ("one", say("label_one"), "box")]
+        ways = {"all": lambda: self._save_labels(()), "one": self._choose_label}
+        self.shell.open_choices(say("labels"), items, lambda way: ways[way](), say("labels_detail"))
+
+    def _choose_label(self) -> None:
+        def look(code: str) -> None:
+            self.ask("shelf_view", code, then=choose)
+
+        def choose(view: Any) -> None:
+            items = [((box.label,), f"{box.label}  {box.who}", "box") for box in view.rows]
+            self.shell.open_choices(say("labels"), items, self._save_labels, "" if items else say("no_boxes_found"))
+
+        self.shell.open_code(say("labels"), say("find"), look, hint=say("find_hint"))
+
+    def _save_labels(self, codes: tuple[str, ...]) -> None:
+        self.ask("save_labels", codes, then=lambda path: hand_over(self.shell, say("labels"), [path], say("labels_do")))
 
     # ---- changing ----
 
