@@ -26,9 +26,11 @@ from tests.ui.fake_ahead import AHEAD_ACTIONS
 from tests.ui.fake_colony import ACTIONS, LARVAE, Services, colony
 from tests.ui.fake_dusk import DUSK_ACTIONS
 from tests.ui.fake_flows import FLOW_ACTIONS
+from tests.ui.fake_keep import KEEP_ACTIONS
 from tests.ui.fake_line import LINE_ACTIONS
 from tests.ui.fake_outside import OUTSIDE_ACTIONS
 from tests.ui.fake_places import PLACE_ACTIONS
+from tests.ui.keep_scenes import KEEP_SCENES, NEW_LOG
 from tests.ui.line_scenes import LINE_SCENES
 from tests.ui.ticking import ticks
 
@@ -40,6 +42,7 @@ FAKED = {
     **AHEAD_ACTIONS,
     **PLACE_ACTIONS,
     **OUTSIDE_ACTIONS,
+    **KEEP_ACTIONS,
 }
 Scene = Callable[[Any], None]
 
@@ -352,8 +355,9 @@ SCENES: dict[str, Scene] = {
     **DUSK_SCENES,
     **LINE_SCENES,
     **AHEAD_SCENES,
+    **KEEP_SCENES,
 }
-NEW = ("start",)
+NEW = ("start", *NEW_LOG)
 
 
 class Stage:

@@ -7,6 +7,7 @@ from datetime import date
 
 from boxside.actions.context import today
 from boxside.actions.services import Services
+from boxside.actions.watching import Watch, watched
 from boxside.actions.wording import day_text
 from boxside.core.archive import EVENTS, event_of_line, misfit
 from boxside.core.values.event import Event
@@ -16,16 +17,18 @@ from boxside.core.values.vocabulary import Vocabulary
 from boxside.device.archive_reading import OpenArchive
 
 
-def events_of(archive: OpenArchive, vocabulary: Vocabulary) -> Iterator[Event]:
+def events_of(archive: OpenArchive, vocabulary: Vocabulary, watch: Watch | None = None) -> Iterator[Event]:
     """Yield the events of an archive, by id.
 
     Raises
     ------
     DataError : at the first line that is no event, does not fit its kind or is out of order, and at the end
         where the numbers of the manifest do not hold
+    StoppedError : if whoever watches wants that
     """
     last, number, newest = "", 0, None
-    for number, line in enumerate(archive.lines(), start=1):
+    lines = watched(watch, archive.lines(), "entries read", archive.manifest.n_events)
+    for number, line in enumerate(lines, start=1):
         try:
             event = event_of_line(line)
         except ValueError as error:

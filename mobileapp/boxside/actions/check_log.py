@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from boxside.actions.archive_events import count_text
 from boxside.actions.services import Services
+from boxside.actions.watching import Watch, watched
 from boxside.core.values.keeping import CheckLine, CheckReport
 from boxside.core.values.views import Notice
 from boxside.store import checking, photos, snapshots
@@ -12,9 +13,15 @@ from boxside.store.connection import SQLITE_ERRORS
 _NAMED = 5
 
 
-def check_log(services: Services) -> CheckReport:
-    """Read everything and say what of it is not what was written; nothing is changed."""
-    lines = [_structure(services), *_rows(services), _state(services), _photos(services), _snapshots(services)]
+def check_log(services: Services, watch: Watch | None = None) -> CheckReport:
+    """Read everything and say what of it is not what was written; nothing is changed.
+
+    Raises
+    ------
+    StoppedError : between two of its parts, if whoever watches wants that
+    """
+    parts = (_structure, _rows, _state, _photos, _snapshots)
+    lines = [part(services) for part in watched(watch, parts, "parts read", len(parts))]
     bad = [line for line in lines if line.n_bad]
     return CheckReport(not bad, tuple(lines), _notice(lines, bad))
 
@@ -42,14 +49,14 @@ def _structure(services: Services) -> CheckLine:
     return CheckLine("file", 1, int(bool(fault)), " ".join(fault.split())[:200])
 
 
-def _rows(services: Services) -> list[CheckLine]:
+def _rows(services: Services) -> CheckLine:
     try:
         found = checking.check_rows(services.store.path)
     except SQLITE_ERRORS as error:
-        return [CheckLine("entries", 0, 1, f"cannot be read ({error})")]
+        return CheckLine("entries", 0, 1, f"cannot be read ({error})")
     parts = [f"{count_text(found.n_bad, 'entry')} changed: {', '.join(found.bad[:_NAMED])}"] if found.n_bad else []
     parts += [f"{count_text(found.n_gone, 'entry')} gone"] if found.n_gone else []
-    return [CheckLine("entries", found.n, found.n_bad + found.n_gone, "; ".join(parts))]
+    return CheckLine("entries", found.n, found.n_bad + found.n_gone, "; ".join(parts))
 
 
 def _state(services: Services) -> CheckLine:

@@ -18,6 +18,7 @@ from boxside.actions.season_report import write_report
 from boxside.actions.season_rows import ROWS
 from boxside.actions.services import Services
 from boxside.actions.spans import Span, span_of_choice
+from boxside.actions.watching import Watch, watched
 from boxside.core.tables import (
     FileNote,
     csv_text,
@@ -56,7 +57,7 @@ def export_season(services: Services, out: Path, from_day: date | None = None, t
     return export_chosen(services, out, SeasonChoice(from_day, to_day))
 
 
-def export_chosen(services: Services, out: Path, choice: SeasonChoice) -> Exported:
+def export_chosen(services: Services, out: Path, choice: SeasonChoice, watch: Watch | None = None) -> Exported:
     """Write what was chosen of the log into a folder, in the chosen flavour.
 
     Raises
@@ -68,7 +69,8 @@ def export_chosen(services: Services, out: Path, choice: SeasonChoice) -> Export
     span = span_of_choice(services, choice)
     tables = services.catalog.tables
     export_folder.prepare(out, [*(f"{name}.csv" for name in tables), *plot_names(), REPORT, DARWIN_CORE])
-    files = [_write(out, tables[name], rows, choice) for name, rows in _sources(services, span).items()]
+    sources = watched(watch, _sources(services, span).items(), "tables written", len(tables))
+    files = [_write(out, tables[name], rows, choice) for name, rows in sources]
     plots = draw_plots(services, out, choice)
     photos = export_photos(services, out, span if choice.photos else None)
     report, shared = _pages(services, out, choice)

@@ -11,6 +11,7 @@ from boxside.actions.archive_events import count_text
 from boxside.actions.context import zone_of
 from boxside.actions.keep_snapshots import take_snapshot
 from boxside.actions.services import Services
+from boxside.actions.watching import Watch, watched
 from boxside.core.archive import event_line, event_of_line, misfit
 from boxside.core.tables import Form, form_of, numbered_events
 from boxside.core.values.carry import EventsDone, EventsView
@@ -65,7 +66,7 @@ def table_in(path: Path) -> Path:
     return path.with_name(TABLE) if path.suffix == ".json" else path
 
 
-def preview_events(services: Services, path: Path) -> EventsView:
+def preview_events(services: Services, path: Path, watch: Watch | None = None) -> EventsView:
     """Return what an exported log would bring; nothing is kept.
 
     Raises
@@ -76,12 +77,12 @@ def preview_events(services: Services, path: Path) -> EventsView:
     place, form = _opened(path)
     seen = _Seen()
     with trying(services.store) as log:
-        found = merging.unite(log.store, _events(services, place, form, seen))
+        found = merging.unite(log.store, watched(watch, _events(services, place, form, seen), "entries read"))
     _note_clashes(place, form, found, seen)
     return _view(services, place, found, seen)
 
 
-def import_events(services: Services, path: Path) -> EventsDone:
+def import_events(services: Services, path: Path, watch: Watch | None = None) -> EventsDone:
     """Take in the events of an exported log that are not here yet; all of them or none.
 
     Ids, moments and numbers stay as they were, so that an export of what came in is the same again. Photos are not
@@ -97,7 +98,7 @@ def import_events(services: Services, path: Path) -> EventsDone:
     copy = "" if reading.is_empty(services.store) else take_snapshot(services, "import").path.name
     seen = _Seen()
     with saving(services.store) as log:
-        found = merging.merge(log.store, _events(services, place, form, seen))
+        found = merging.merge(log.store, watched(watch, _events(services, place, form, seen), "entries read"))
         _note_clashes(place, form, found, seen)
         _refuse(place, found, seen)
         text = f"{count_text(found.n_new, 'event')} of {place.name}"

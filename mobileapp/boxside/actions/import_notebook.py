@@ -14,6 +14,7 @@ from boxside.actions.notebook_form import FIELD, Notebook, kinds_for_notebooks, 
 from boxside.actions.notebook_rows import Row, rows_of
 from boxside.actions.services import Services
 from boxside.actions.stamping import new_id, stamped
+from boxside.actions.watching import Watch, watched
 from boxside.actions.wording import event_detail, event_label, moment_text
 from boxside.core.tables import ROLES
 from boxside.core.values.carry import NotebookMapping, NotebookRow, NotebookView
@@ -46,7 +47,9 @@ class _Taken:
     n_passed: int = 0
 
 
-def notebook_view(services: Services, path: Path, mapping: NotebookMapping | None = None) -> NotebookView:
+def notebook_view(
+    services: Services, path: Path, mapping: NotebookMapping | None = None, watch: Watch | None = None
+) -> NotebookView:
     """Return how a notebook would be read, and what would come of it; nothing is kept.
 
     Parameters
@@ -59,7 +62,7 @@ def notebook_view(services: Services, path: Path, mapping: NotebookMapping | Non
     StoreError : if the log cannot be written, so that nothing could be imported
     """
     notebook = read_notebook(services, path, mapping)
-    taken = _Taken() if notebook.question else _tried(services, notebook)
+    taken = _Taken() if notebook.question else _tried(services, notebook, watch)
     return NotebookView(
         path=str(path),
         columns=notebook.columns,
@@ -86,7 +89,9 @@ def notebook_form_of(services: Services, path: Path) -> Notebook:
     return read_notebook(services, path, None)
 
 
-def import_notebook(services: Services, path: Path, mapping: NotebookMapping | None = None) -> Flow:
+def import_notebook(
+    services: Services, path: Path, mapping: NotebookMapping | None = None, watch: Watch | None = None
+) -> Flow:
     """Log every line of a notebook, all or none, and remember how it was read.
 
     Lines that an earlier import has brought already are left alone, so that a longer notebook can be imported again.
@@ -95,12 +100,13 @@ def import_notebook(services: Services, path: Path, mapping: NotebookMapping | N
     ------
     EntryError : with the line and the reason, if anything cannot be taken; nothing was imported
     StoreError : if the log cannot be written; nothing was imported
+    StoppedError : if whoever watches wants that; nothing was imported
     """
     notebook = read_notebook(services, path, mapping)
     if notebook.question:
         raise EntryError(f"{path.name}: {notebook.question} Nothing was imported.")
     with saving(services.store) as log:
-        taken = _take(services, log, notebook)
+        taken = _take(services, log, notebook, watch)
         _refuse(path, taken)
         if not notebook.remembered:
             log.append(stamped(services, log, checked(services, remembering(notebook))))
@@ -108,7 +114,7 @@ def import_notebook(services: Services, path: Path, mapping: NotebookMapping | N
     events = tuple(event.id for event in (*taken.made, *(event for _, event in taken.events)))
     n = len(taken.events)
     label = f"{n} line{'' if n == 1 else 's'} of {path.name}"
-    left = f" {taken.n_known} were in the log already." if taken.n_known else ""
+    left = f" {taken.n_known} {'was' if taken.n_known == 1 else 'were'} in the log already." if taken.n_known else ""
     notice = Notice(f"Imported: {label}.{left}", "It can be taken back as one step.")
     return Flow(Saved(events[-1], Undo(events[-1], label), None), events, tuple(taken.boxes), notice)
 
@@ -124,19 +130,19 @@ def _refuse(path: Path, taken: _Taken) -> None:
         raise EntryError(f"{path.name}: {known}. Nothing was imported.")
 
 
-def _tried(services: Services, notebook: Notebook) -> _Taken:
+def _tried(services: Services, notebook: Notebook, watch: Watch | None) -> _Taken:
     """Return what would come of a notebook: it is taken in and taken back again."""
     with trying(services.store) as log:
-        return _take(services, log, notebook)
+        return _take(services, log, notebook, watch)
 
 
-def _take(services: Services, log: Saving, notebook: Notebook) -> _Taken:
+def _take(services: Services, log: Saving, notebook: Notebook, watch: Watch | None) -> _Taken:
     taken = _Taken()
     rows, taken.problems, taken.n_passed = rows_of(services, notebook)
     boxes = _boxes(services, log, notebook, rows, taken)
     known = _known(services, sorted(set(boxes.values())), rows)
     visits: dict[tuple[str, int], str] = {}
-    for row in rows:
+    for row in watched(watch, rows, "lines read", len(rows)):
         if row.code.casefold() not in boxes:
             continue
         draft = replace(row.draft, subject_id=boxes[row.code.casefold()])

@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 from boxside.actions.archive_events import ms_text
-from boxside.actions.context import setting, today
+from boxside.actions.context import setting, today, zone_of
 from boxside.actions.keep_snapshots import snapshot_rows
 from boxside.actions.make_archive import MADE_MS, write
 from boxside.actions.services import Services
 from boxside.core.values.errors import BoxsideError, EntryError
 from boxside.core.values.keeping import ArchiveView, KeepingView
-from boxside.core.values.moments import DAY_MS
+from boxside.core.values.moments import DAY_MS, day_of
 from boxside.core.values.views import Notice
 from boxside.store import merging, saving
 
@@ -28,6 +28,7 @@ def keeping_view(services: Services) -> KeepingView:
         is_old=is_old(services),
         every=shown[setting(services, "archive_every")],
         folder=services.store.meta(_FOLDER),
+        age_days=None if made_ms is None else (today(services) - day_of(made_ms, zone_of(services))).days,
         undo=undo.text if undo else "",
         snapshots=snapshot_rows(services),
         notice=old_notice(services),
@@ -49,6 +50,12 @@ def choose_archive_folder(services: Services, folder: Path | None) -> KeepingVie
     return keeping_view(services)
 
 
+def chosen_folder(services: Services) -> Path | None:
+    """Return the folder that archives are made into, None where none was chosen; it may be gone meanwhile."""
+    kept = services.store.meta(_FOLDER)
+    return Path(kept) if kept else None
+
+
 def archive_if_due(services: Services) -> ArchiveView | Notice | None:
     """Make the archive that is due into the chosen folder; None where none is due, a notice where it fails.
 
@@ -62,7 +69,7 @@ def archive_if_due(services: Services) -> ArchiveView | Notice | None:
         _check_folder(Path(folder))
         newest = merging.last_row(services.store)
         has_grown = services.store.meta(_NEWEST) != str(newest)
-        view = write(services, _free_name(services, Path(folder))) if has_grown else None
+        view = write(services, free_name(services, Path(folder))) if has_grown else None
         with saving(services.store) as log:
             log.store.set_meta(MADE_MS, str(services.clock.now_ms()))
             log.store.set_meta(_NEWEST, str(newest))
@@ -127,7 +134,7 @@ def _check_folder(folder: Path) -> None:
         raise EntryError(f"{folder} cannot be written ({error.strerror or error}). Choose another folder.") from error
 
 
-def _free_name(services: Services, folder: Path) -> Path:
+def free_name(services: Services, folder: Path) -> Path:
     """Return the day's name; never that of a file that is there already, which may be another log's."""
     day = today(services).isoformat()
     names = [f"boxside-{day}.zip", *(f"boxside-{day}-{nth}.zip" for nth in range(2, 1000))]

@@ -9,6 +9,7 @@ from boxside import __version__
 from boxside.actions.archive_events import contents_of, contents_text, count_text, events_of
 from boxside.actions.context import setting
 from boxside.actions.services import Services
+from boxside.actions.watching import Watch, watched
 from boxside.core.archive import (
     EVENTS,
     MANIFEST,
@@ -31,7 +32,7 @@ from boxside.store import merging, photos, reading, reading_at_once, saving
 MADE_MS = "archive_made_ms"
 
 
-def make_archive(services: Services, path: Path) -> ArchiveView:
+def make_archive(services: Services, path: Path, watch: Watch | None = None) -> ArchiveView:
     """Write the whole log, with photos, into one file; the same log gives the same bytes.
 
     From then on the last merge stands, since what it brought has been handed on.
@@ -40,8 +41,9 @@ def make_archive(services: Services, path: Path) -> ArchiveView:
     ------
     EntryError : if the place is a folder or in none
     StoreError : if the disk refuses, or an entry is not what was written; a file that was there is still there
+    StoppedError : if whoever watches wants that; likewise
     """
-    view = write(services, path)
+    view = write(services, path, watch)
     if not services.store.why_read_only:
         with saving(services.store) as log:
             log.store.set_meta(MADE_MS, str(services.clock.now_ms()))
@@ -49,14 +51,14 @@ def make_archive(services: Services, path: Path) -> ArchiveView:
     return view
 
 
-def write(services: Services, path: Path) -> ArchiveView:
+def write(services: Services, path: Path, watch: Watch | None = None) -> ArchiveView:
     """Write an archive and prove it; what the log says of its archives is left as it is."""
     proofs: list[ArchiveView] = []
     with reading_at_once(services.store):
         write_archive(
             path,
-            lambda writer: _fill(services, writer),
-            lambda made: proofs.append(verify_archive(services, made)),
+            lambda writer: _fill(services, writer, watch),
+            lambda made: proofs.append(verify_archive(services, made, watch)),
         )
     proof = proofs[0]
     n_missing = proof.contents.n_missing
@@ -71,25 +73,27 @@ def write(services: Services, path: Path) -> ArchiveView:
     return ArchiveView(str(path), proof.text, proof.contents, proof.n_bytes, proof.sha256, notice)
 
 
-def verify_archive(services: Services, path: Path) -> ArchiveView:
+def verify_archive(services: Services, path: Path, watch: Watch | None = None) -> ArchiveView:
     """Read an archive from its first byte to its last and return what it holds.
 
     Raises
     ------
     EntryError : if there is no such file
     DataError : saying what of it is not what was written
+    StoppedError : if whoever watches wants that
     """
     with open_archive(path) as archive:
-        for _ in events_of(archive, services.catalog.vocabulary):
+        for _ in events_of(archive, services.catalog.vocabulary, watch):
             pass
-        for member in (*archive.photos(), *archive.others()):
+        files = (*archive.photos(), *archive.others())
+        for member in watched(watch, files, "files read", len(files)):
             for _ in archive.pieces(member):
                 pass
         contents = contents_of(archive)
     return ArchiveView(str(path), contents_text(services, contents), contents, path.stat().st_size, sha256_of(path))
 
 
-def _fill(services: Services, writer: ArchiveWriter) -> None:
+def _fill(services: Services, writer: ArchiveWriter, watch: Watch | None) -> None:
     store, folder = services.store, services.device.data_dir
     n_events = merging.last_row(store)
     named = photos.named(store)
@@ -97,8 +101,8 @@ def _fill(services: Services, writer: ArchiveWriter) -> None:
     writer.add(README, [readme_text(n_events, len(whole)).encode()])
     for name, data in _copies(services):
         writer.add(f"copies/{name}", [data])
-    writer.add_lines(EVENTS, map(event_line, merging.proved(store)))
-    for sha256 in whole:
+    writer.add_lines(EVENTS, map(event_line, watched(watch, merging.proved(store), "entries written", n_events)))
+    for sha256 in watched(watch, whole, "photos written", len(whole)):
         writer.add(photo_path(sha256), [photos.path_of(folder, sha256).read_bytes()], packed=False)
     manifest = Manifest(
         written_by=f"boxside {__version__}",

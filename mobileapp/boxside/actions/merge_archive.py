@@ -9,6 +9,7 @@ from boxside.actions.keep_snapshots import take_snapshot
 from boxside.actions.merge_words import preview_of
 from boxside.actions.services import Services
 from boxside.actions.stage_photos import staged_photos
+from boxside.actions.watching import Watch
 from boxside.core.values.errors import EntryError, StoreError
 from boxside.core.values.keeping import Merged, MergePreview, RestorePreview
 from boxside.core.values.views import Notice
@@ -17,7 +18,7 @@ from boxside.store import merging, photos, reading, saving, snapshots, trying
 from boxside.store.repairing import replace_with
 
 
-def preview_merge(services: Services, path: Path) -> MergePreview:
+def preview_merge(services: Services, path: Path, watch: Watch | None = None) -> MergePreview:
     """Return what a merge of that archive would bring: it is done and taken back again, so nothing is changed.
 
     Raises
@@ -25,15 +26,16 @@ def preview_merge(services: Services, path: Path) -> MergePreview:
     EntryError : if there is no such file
     DataError : saying what is wrong with the archive
     StoreError : if the log cannot be written, so that nothing can be merged
+    StoppedError : if whoever watches wants that
     """
-    with open_archive(path) as archive, staged_photos(services, archive) as staged:
+    with open_archive(path) as archive, staged_photos(services, archive, watch) as staged:
         before = merging.shown_otherwise(services.store)
         with trying(services.store) as log:
-            found = merging.merge(log.store, events_of(archive, services.catalog.vocabulary))
+            found = merging.merge(log.store, events_of(archive, services.catalog.vocabulary, watch))
             return preview_of(services, archive, found, before, len(list(staged.iterdir())))
 
 
-def merge_archive(services: Services, path: Path) -> Merged:
+def merge_archive(services: Services, path: Path, watch: Watch | None = None) -> Merged:
     """Take the events and photos of an archive that are not here yet; all of them or none.
 
     Raises
@@ -41,10 +43,11 @@ def merge_archive(services: Services, path: Path) -> Merged:
     EntryError : if there is no such file, or an id stands for other content here; nothing was changed
     DataError : saying what is wrong with the archive; nothing was changed
     StoreError : if the disk refuses; nothing was changed
+    StoppedError : if whoever watches wants that; nothing was changed
     """
-    with open_archive(path) as archive, staged_photos(services, archive) as staged:
+    with open_archive(path) as archive, staged_photos(services, archive, watch) as staged:
         copy = "" if reading.is_empty(services.store) else take_snapshot(services, "merge").path.name
-        preview = _take(services, archive, staged, copy)
+        preview = _take(services, archive, staged, copy, watch)
     services.store.checkpoint()
     undo = merging.undoable(services.store)
     safe = "It can be taken back as one step until something is logged or handed on." if undo else ""
@@ -73,7 +76,7 @@ def undo_merge(services: Services) -> Notice:
     return Notice(f"Taken back: the merge of {found.text}.", "The log is what it was before it.")
 
 
-def preview_restore(services: Services, path: Path) -> RestorePreview:
+def preview_restore(services: Services, path: Path, watch: Watch | None = None) -> RestorePreview:
     """Return what a restore of that archive would bring, the whole archive having been proved; nothing is changed.
 
     Raises
@@ -83,15 +86,15 @@ def preview_restore(services: Services, path: Path) -> RestorePreview:
     """
     if not reading.is_empty(services.store):
         with open_archive(path) as archive:
-            for _ in events_of(archive, services.catalog.vocabulary):
+            for _ in events_of(archive, services.catalog.vocabulary, watch):
                 pass
             preview = preview_of(services, archive, merging.United(), {}, 0)
         return RestorePreview(str(path), contents_text(services, preview.contents), preview.contents, _NOT_EMPTY)
-    preview = preview_merge(services, path)
+    preview = preview_merge(services, path, watch)
     return RestorePreview(str(path), contents_text(services, preview.contents), preview.contents, preview.stops)
 
 
-def restore_archive(services: Services, path: Path) -> Merged:
+def restore_archive(services: Services, path: Path, watch: Watch | None = None) -> Merged:
     """Fill an empty log from an archive, in one step.
 
     Raises
@@ -102,7 +105,7 @@ def restore_archive(services: Services, path: Path) -> Merged:
     """
     if not reading.is_empty(services.store):
         raise EntryError(f"{_NOT_EMPTY.what} {_NOT_EMPTY.safe} {_NOT_EMPTY.do}")
-    merged = merge_archive(services, path)
+    merged = merge_archive(services, path, watch)
     text = contents_text(services, merged.preview.contents)
     return Merged(Notice(f"Restored: {text}.", "The archive itself is as it was."), merged.preview)
 
@@ -120,16 +123,18 @@ def _refuse(preview: MergePreview) -> None:
         raise EntryError(f"{preview.stops.what} {preview.stops.safe} {preview.stops.do}")
 
 
-def _take(services: Services, archive: OpenArchive, staged: Path, copy: str) -> MergePreview:
+def _take(services: Services, archive: OpenArchive, staged: Path, copy: str, watch: Watch | None) -> MergePreview:
     """Write events, state and photos in one transaction."""
     taken: list[Path] = []
     before = merging.shown_otherwise(services.store)
     n_photos = len(list(staged.iterdir()))
     try:
         with saving(services.store) as log:
-            found = merging.merge(log.store, events_of(archive, services.catalog.vocabulary))
+            found = merging.merge(log.store, events_of(archive, services.catalog.vocabulary, watch))
             preview = preview_of(services, archive, found, before, n_photos)
             _refuse(preview)
+            if watch is not None:
+                watch.check()
             taken = photos.take_in(services.device.data_dir, staged)
             if copy and found.n_new:
                 merging.note_undo(log.store, copy, preview.text)

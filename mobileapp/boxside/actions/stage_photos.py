@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from boxside.actions.services import Services
+from boxside.actions.watching import Watch, watched
 from boxside.core.archive import Member, photo_sha256
 from boxside.core.values.errors import StoreError
 from boxside.device.archive_reading import OpenArchive
@@ -15,7 +16,7 @@ from boxside.store import photos
 
 
 @contextlib.contextmanager
-def staged_photos(services: Services, archive: OpenArchive) -> Iterator[Path]:
+def staged_photos(services: Services, archive: OpenArchive, watch: Watch | None = None) -> Iterator[Path]:
     """Yield a folder with the photos that are not here yet; what is left of it afterwards is removed.
 
     Everything else in the archive but the events is proved here as well: an archive is refused for anything
@@ -25,6 +26,7 @@ def staged_photos(services: Services, archive: OpenArchive) -> Iterator[Path]:
     ------
     DataError : for a photo that is none, is cut short or too large, or is not what was written
     StoreError : if the disk refuses
+    StoppedError : if whoever watches wants that
     """
     try:
         staged = photos.staging(services.device.data_dir)
@@ -34,7 +36,7 @@ def staged_photos(services: Services, archive: OpenArchive) -> Iterator[Path]:
         for member in archive.others():
             for _ in archive.pieces(member):
                 pass
-        for member in archive.photos():
+        for member in watched(watch, archive.photos(), "photos read", archive.manifest.n_photos):
             _unpack(services, archive, member, staged)
         yield staged
     finally:

@@ -7,13 +7,16 @@ from collections.abc import Sequence
 from boxside.actions.list_due import round_view
 from boxside.actions.services import Services
 from boxside.actions.stamping import stamped
+from boxside.actions.watching import Watch, watched
 from boxside.core.values.errors import EntryError
 from boxside.core.values.event import Draft
 from boxside.core.values.views import Notice, Saved
 from boxside.store import reading, saving
 
 
-def undo_flow(services: Services, events: Sequence[str], passed: tuple[str, ...] = ()) -> Saved:
+def undo_flow(
+    services: Services, events: Sequence[str], passed: tuple[str, ...] = (), watch: Watch | None = None
+) -> Saved:
     """Take back all entries of one flow, the last first.
 
     Raises
@@ -25,7 +28,7 @@ def undo_flow(services: Services, events: Sequence[str], passed: tuple[str, ...]
         raise EntryError("There is no such entry to take back. Nothing was changed.")
     voids = []
     with saving(services.store) as log:
-        for event in reversed(found):
+        for event in watched(watch, reversed(found), "entries taken back", len(found)):
             if event is None:
                 continue
             standing = reading.struck(services.store, event.id)

@@ -11,7 +11,7 @@ from boxside.core.values.views import Notice
 from boxside.ui.words import say
 
 PICTURE_ENDINGS = (".jpg", ".jpeg", ".png", ".webp")
-TABLE_ENDINGS = (".csv", ".txt", ".tsv", ".dat", ".log")
+TABLE_ENDINGS = (".csv", ".txt", ".tsv", ".dat", ".log", ".zip")
 
 
 def listing(
@@ -61,14 +61,14 @@ class PhotoChooser:
 
 
 class TableChooser(PhotoChooser):
-    """Asks for a table of a logger, folder by folder."""
+    """Asks for a table or an archive, folder by folder."""
 
     endings = TABLE_ENDINGS
     icon = "note"
 
     def title(self) -> str:
         """Return what is asked for."""
-        return say("logger_file")
+        return say("file_which")
 
 
 class FolderChooser(PhotoChooser):
@@ -76,7 +76,7 @@ class FolderChooser(PhotoChooser):
 
     def title(self) -> str:
         """Return what is asked for."""
-        return say("save_as")
+        return say("folder_which")
 
     def _show(self, then: Callable[[str], None], folder: Path) -> None:
         try:

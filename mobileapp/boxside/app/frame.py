@@ -128,12 +128,8 @@ class BoxsideApp(App):
 
     def begin(self, view: StartView) -> None:
         """Take the keeper's theme and show Round, or on a first start what to begin with."""
-        self.use_theme(self.wanted_theme or view.theme)
-        self.keeps_awake = view.keep_awake
-        self.services.device.light.keep_awake(self.keeps_awake)
         self._make_room()
-        self.shell.go("start" if view.is_new else "round")
-        self.shell.tell(view.notice)
+        self.take_up(view)
         self._offer_photo()
         # The start had it off; what was made until now stays for good and need not be looked through.
         gc.freeze()
@@ -142,6 +138,14 @@ class BoxsideApp(App):
             # A phone is handed a plan; a desktop is nudged by the app itself, as long as it is open.
             self._nudging = Clock.schedule_interval(self.ask_for_nudge, NUDGE_S)
         self._looking = Clock.schedule_once(self.look_after, LOOK_AFTER_S)
+
+    def take_up(self, view: StartView) -> None:
+        """Show what there is as its keeper wants it; called again where a whole log has just come in."""
+        self.use_theme(self.wanted_theme or view.theme)
+        self.keeps_awake = view.keep_awake
+        self.services.device.light.keep_awake(self.keeps_awake)
+        self.shell.go("start" if view.is_new else "round")
+        self.shell.tell(view.notice)
 
     def look_after(self, *_: Any) -> None:
         """Have the log looked through, copied and archived, as far as the day asks for it; say what is to be known."""
@@ -157,9 +161,9 @@ class BoxsideApp(App):
             # After a repair the round may be another one.
             self.shell.go("round")
         if bad:
-            self.shell.tell(bad[0])
-        elif notices:
-            # Nothing that cannot wait: a line, and no sheet under a thumb that is about to tap.
+            self._tell_when_free(bad[0])
+        elif notices and self.shell.bar.has_room(notices[0].what):
+            # Nothing that cannot wait: a line, and no sheet under a thumb that is about to tap; More says it too.
             self.shell.bar.say(notices[0].what, None)
 
     def _offer_photo(self) -> None:

@@ -30,3 +30,17 @@ def text_lines(path: Path) -> Iterator[str]:
 def first_line(path: Path) -> str:
     """Return the first line of a file, with any byte order mark; empty where the file is."""
     return next(text_lines(path), "")
+
+
+def begins_with(path: Path, data: bytes) -> bool:
+    """Return whether a file's first bytes are these.
+
+    Raises
+    ------
+    EntryError : if it cannot be read
+    """
+    try:
+        with path.open("rb") as file:
+            return file.read(len(data)) == data
+    except OSError as error:
+        raise EntryError(f"{path} cannot be read: {error.strerror or error}. Nothing was changed.") from error

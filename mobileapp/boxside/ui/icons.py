@@ -49,6 +49,7 @@ GLYPHS: dict[str, str] = {
     "humidity": "\U000f058e",  # water-percent
     "hunger": "\U000f0349",  # magnify
     "info": "\U000f02fd",  # information-outline
+    "keep": "\U000f125a",  # archive-arrow-down-outline
     "keypad": "\U000f061c",  # dialpad
     "larva": "\U000f0a30",  # bug-outline
     "late": "\U000f002a",  # alert-outline

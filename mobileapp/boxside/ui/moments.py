@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from calendar import monthrange
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -14,6 +15,8 @@ from boxside.ui.words import say
 MINUTE_MS = 60_000
 AGO_MIN = (5, 15, 30, 60, 120, 240)
 MOST_DAYS = 3650
+FIRST_YEAR, LAST_YEAR = 1970, 2999
+MONTHS = tuple(say("months").split())
 
 
 @dataclass(frozen=True)
@@ -43,6 +46,23 @@ def ago_words(minutes: int) -> str:
     if minutes < 60:
         return say("minutes_ago", n=minutes)
     return say("hour_ago") if minutes == 60 else say("hours_ago", n=minutes // 60)
+
+
+def ask_date(shell: Any, title: str, start: date, then: Callable[[date], None]) -> None:
+    """Ask for a day: its year, its month, its number."""
+
+    def year(year: int) -> None:
+        items = [(month, MONTHS[month - 1], "") for month in range(1, 13)]
+        shell.open_choices(f"{title}: {year}", items, lambda month: month_chosen(year, month), chosen=start.month)
+
+    def month_chosen(year: int, month: int) -> None:
+        last = monthrange(year, month)[1]
+        shell.open_number(
+            f"{title}: {MONTHS[month - 1]} {year}", value=min(start.day, last), minimum=1, maximum=last,
+            then=lambda day: then(date(year, month, day)),
+        )  # fmt: skip
+
+    shell.open_number(f"{title}: {say('year')}", value=start.year, minimum=FIRST_YEAR, maximum=LAST_YEAR, then=year)
 
 
 class Day:
@@ -89,4 +109,4 @@ class Day:
         return (self.now.date() - timedelta(days=days)).isoformat()
 
 
-__all__ = ["Moment", "ago_words", "ask_moment"]
+__all__ = ["Moment", "ago_words", "ask_date", "ask_moment"]

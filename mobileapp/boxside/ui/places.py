@@ -26,6 +26,7 @@ PLACES: tuple[Place, ...] = (
     Place("round", "RoundScreen", on="bar", under="round"),
     Place("shelf", "ShelfScreen", on="bar", under="shelf"),
     Place("season", "SeasonScreen", on="bar", under="season"),
+    Place("export", "ExportScreen", under="season"),
     Place("more", "MoreScreen", on="bar", under="more"),
     Place("box", "BoxScreen"),
     Place("add_box", "AddBoxScreen"),
@@ -37,6 +38,8 @@ PLACES: tuple[Place, ...] = (
     Place("line", "LineScreen", on="more", under="more"),
     Place("pairings", "PairingsScreen", on="more", under="more"),
     Place("founders", "FoundersScreen", under="more"),
+    Place("keep", "KeepScreen", on="more", under="more"),
+    Place("notebook", "NotebookScreen", under="more"),
     Place("settings", "SettingsScreen", on="more", under="more"),
 )
 BY_NAME = {place.name: place for place in PLACES}

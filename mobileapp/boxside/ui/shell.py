@@ -13,7 +13,7 @@ from kivy.properties import ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
-from boxside.core.values.views import Notice, Saved
+from boxside.core.values.views import Notice, Saved, StartView
 from boxside.ui.acts import Acts
 from boxside.ui.kv import load_kv
 from boxside.ui.outside import ask_photo
@@ -157,7 +157,7 @@ class Shell(FloatLayout):
 
     def show(
         self, notice: Notice | None, again: Callable[[], None] | None = None, out: str = "", other: str = "",
-        then_other: Callable[[], None] | None = None,
+        then_other: Callable[[], None] | None = None, other_icon: str = "correct",
     ) -> None:  # fmt: skip
         """Show a notice, if there is one, with a second try where `again` is given, or with another way on."""
         if notice is None:
@@ -166,6 +166,7 @@ class Shell(FloatLayout):
             NoticeSheet(
                 what=notice.what, safe=notice.safe, do=notice.do, bad=notice.bad, out=out,
                 again=say("try_again") if again else "", then=again, other=other, then_other=then_other,
+                other_icon=other_icon,
             )
         )  # fmt: skip
 
@@ -188,6 +189,10 @@ class Shell(FloatLayout):
     def use_theme(self, name: str) -> None:
         """Change all colours at once."""
         App.get_running_app().use_theme(name)
+
+    def take_up(self, view: StartView) -> None:
+        """Show what there is, as after a start."""
+        App.get_running_app().take_up(view)
 
     def word(self, key: str, **values: Any) -> str:
         """Return the words of a key."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from boxside.ui.words_ahead import WORDS_AHEAD
+from boxside.ui.words_keep import WORDS_KEEP
 
 WORDS: dict[str, str] = {
     "a_generation": "Females {dams} and males {sires} in each generation",
@@ -80,7 +81,6 @@ WORDS: dict[str, str] = {
     "days_ago_hint": "How many days ago?",
     "degrees_hint": "In degrees; a tenth is near enough.",
     "demo": "Demo colony",
-    "demo_detail": "Invented boxes, to try everything on.",
     "different": "Another",
     "drawing": "The drawing",
     "drawing_is": "Discs grow with the headcount; empty ones are dead or gone; “?” stands for parents "
@@ -93,13 +93,12 @@ WORDS: dict[str, str] = {
     "emerged": "Emerged",
     "empty": "Empty",
     "empty_shelf": "Empty shelf",
-    "empty_shelf_detail": "Add boxes one by one, as they come.",
     "enter_boxes": "First box",
     "evenings": "Evenings",
     "every_act": "Log",
     "everything": "Other",
     "expected": "Expected: {n}",
-    "export": "Export as CSV",
+    "export": "Export",
     "exported": "Written: {tables} tables with {rows} rows.",
     "exported_do": "Plain CSV with a data dictionary; README.txt in that folder explains it.",
     "facts": "Now",
@@ -221,7 +220,6 @@ WORDS: dict[str, str] = {
     "number": "Number",
     "numbers": "Numbers",
     "occupied": "Full shelf",
-    "occupied_detail": "Enter what stands there, a few seconds a box.",
     "of_all": "The mean of the line is {value}.",
     "offspring": "The offspring",
     "ok": "Done",
@@ -293,6 +291,8 @@ WORDS: dict[str, str] = {
     "stage_short": "Stage",
     "start_title": "Boxside",
     "start_what": "Knows which box is due, and why. Two taps at the box, no network, nothing lost.",
+    "start_ways": "Try everything on invented boxes; add boxes one by one, as they come; enter a full shelf, a few "
+    "seconds a box; or take over the whole log of another device.",
     "still_expected": "Still expected in it: {n}",
     "sure": "How sure is the number?",
     "sure_assumed": "Assumed",
@@ -334,6 +334,7 @@ WORDS: dict[str, str] = {
     "yes": "Yes",
     "yesterday": "Yesterday",
     **WORDS_AHEAD,
+    **WORDS_KEEP,
 }
 
 

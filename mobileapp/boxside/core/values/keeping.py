@@ -110,7 +110,8 @@ class SnapshotRow:
 class KeepingView:
     """The page about archives: the last one, whether it is older than wanted, the folder, what can be undone.
 
-    `undo` is empty where no merge can be taken back; `snapshots` come newest first.
+    `undo` is empty where no merge can be taken back; `snapshots` come newest first; `age_days` are the calendar
+    days since the last archive, None where there is none.
     """
 
     last: str
@@ -120,6 +121,7 @@ class KeepingView:
     undo: str = ""
     snapshots: tuple[SnapshotRow, ...] = ()
     notice: Notice | None = None
+    age_days: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

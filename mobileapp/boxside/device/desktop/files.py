@@ -29,6 +29,12 @@ class DesktopFiles:
             raise DeviceError("No file can be chosen here. Nothing was changed. Use `boxside temperatures FILE`.")
         self.chooser(then)
 
+    def choose_folder(self, then: Callable[[str], None]) -> None:
+        """Ask the person for a folder; phones have none that an app may keep writing to."""
+        if self.folder_chooser is None:
+            raise DeviceError("No folder can be chosen here. Nothing was changed. Use `boxside archive --into DIR`.")
+        self.folder_chooser(then)
+
     def share(self, paths: Sequence[str], kind: str) -> None:
         """Say that a desktop has no share sheet."""
         raise DeviceError("A desktop has no share sheet. Nothing was changed. Save the file instead.")

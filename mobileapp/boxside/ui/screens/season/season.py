@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
@@ -12,14 +11,12 @@ from kivy.uix.boxlayout import BoxLayout
 
 from boxside.core.values.season import SeasonView
 from boxside.ui.kv import load_kv
-from boxside.ui.outside import hand_over
 from boxside.ui.shell import Page
 from boxside.ui.widgets.chart import ChartView  # noqa: F401  used by the kv file
 from boxside.ui.widgets.pages import Scroll, Turner  # noqa: F401  used by the kv file
 from boxside.ui.widgets.text import Strong, Words
 from boxside.ui.words import say
 
-EXPORTS = "exports"
 FIRST_YEAR, LAST_YEAR = 1970, 2999
 
 
@@ -128,18 +125,11 @@ class SeasonScreen(Page):
     # ---- export ----
 
     def export(self) -> None:
-        """Write the season's tables into the data folder, say where, and offer to share or save them."""
+        """Go where it is chosen what of this season is written, and how."""
         view = self.view
-        out = Path(self.shell.services.device.data_dir) / EXPORTS / f"{view.from_day}_{view.to_day}"
-
-        def written(exported: Any) -> None:
-            n = sum(n for _, n in exported.rows)
-            what = say("exported", tables=len(exported.rows), rows=n)
-            hand_over(self.shell, what, [exported.path.parent], say("exported_do"))
-
-        self.ask("export_season", out, view.from_day, view.to_day, then=written)
+        self.shell.go("export", from_day=view.from_day, to_day=view.to_day, cohort=view.cohort)
 
 
 load_kv(__file__)
 
-__all__ = ["EXPORTS", "Pairs", "SeasonScreen"]
+__all__ = ["Pairs", "SeasonScreen"]

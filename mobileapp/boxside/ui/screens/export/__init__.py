@@ -1,0 +1,1 @@
+"""Export: a season's records as files, chosen and handed on."""

@@ -1,0 +1,1 @@
+"""Notebook: old records from a table, column by column."""
