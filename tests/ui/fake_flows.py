@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -157,7 +155,7 @@ def blend(
     return flow(services, "blend", cohorts, box_id)
 
 
-def undo_flow(services: Services, events: Any, passed: tuple[str, ...] = ()) -> Saved:
+def undo_flow(services: Services, events: Any, passed: tuple[str, ...] = (), watch: Any = None) -> Saved:
     """Take a flow back."""
     services.voided.extend(events)
     box = services.boxes[0]
@@ -190,21 +188,6 @@ def season_view(
 COHORTS = (("c1", "Alder 2026"), ("c2", "Birch 2025"))
 
 
-@dataclass(frozen=True)
-class Exported:
-    """What was written."""
-
-    path: Path
-    rows: tuple[tuple[str, int], ...]
-
-
-def export_season(services: Services, out: Path, from_day: Any = None, to_day: Any = None) -> Exported:
-    """Remember an export."""
-    fail_if_told(services)
-    services.asked.append(("export_season", (out, from_day, to_day)))
-    return Exported(out / "datapackage.json", (("events", 3012), ("boxes", 24)))
-
-
 def zone_of(services: Services) -> ZoneInfo:
     """Return the keeper's zone."""
     return ZoneInfo("Europe/Berlin")
@@ -216,7 +199,7 @@ def nudge_if_time(services: Services) -> None:
 
 
 NAMES = (
-    "blend", "change_stage", "clutch_view", "confirm_empty", "count_box", "export_season", "lay_clutch",
+    "blend", "change_stage", "clutch_view", "confirm_empty", "count_box", "lay_clutch",
     "mark_individual", "nudge_if_time", "season_view", "stage_view", "transfer", "transfer_view", "undo_flow",
     "zone_of",
 )  # fmt: skip

@@ -6,8 +6,6 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any
 
-from boxside.core.values.views import Notice
-
 Scene = Callable[[Any], None]
 LONG = "/storage/emulated/0/Android/data/org.boxside/files/opened-colony-2026-11-25.zip"
 
@@ -152,8 +150,9 @@ def _more_old(how: str) -> Scene:
     return show
 
 
-def _looked(app: Any) -> None:
-    app._looked((Notice("The last archive is of 3 May.", "Everything is on this device, and only there."),))
+def _desktop(page: Any) -> None:
+    page.shell.services.device.files.choose_folder = lambda then: then("/media/stick")
+    page.choose_folder(None)
 
 
 KEEP_SCENES: dict[str, Scene] = {
@@ -162,6 +161,7 @@ KEEP_SCENES: dict[str, Scene] = {
     "keep_old": _keep("old"),
     "keep_never": _keep("never"),
     "keep_folder": _keep("fresh", lambda page: page.choose_folder(None)),
+    "keep_folder_desktop": _keep("fresh", _desktop),
     "keep_made": _keep("fresh", lambda page: page.archives.make()),
     "keep_made_without": _keep("old", lambda page: page.archives.make()),
     "keep_working": _working("entries written", 412_300, 1_000_000),
@@ -187,7 +187,6 @@ KEEP_SCENES: dict[str, Scene] = {
     "keep_events_done": _keep("fresh", _then(lambda page: page.incoming.begin(), _go_on), "/home/keeper/events.csv"),
     "more_old": _more_old("old"),
     "more_never": _more_old("never"),
-    "round_archive_old": _looked,
     "export": _export(),
     "export_end": _export(end=True, report=True),
     "export_spreadsheet": _export(flavour="spreadsheet", boxes=("id1", "id2", "id3", "id4", "id5", "id6")),

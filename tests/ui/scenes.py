@@ -351,7 +351,6 @@ SCENES: dict[str, Scene] = {
     "season_which": _season_asks("_choose_season"),
     "season_cohort": _season_asks("_choose_cohort"),
     "season_section": _season_asks("choose_section"),
-    "season_exported": _season_asks("export"),
     **DUSK_SCENES,
     **LINE_SCENES,
     **AHEAD_SCENES,

@@ -106,6 +106,7 @@ def test_a_season_is_saved_as_one_file(phone: Any) -> None:
     phone.tap("Season")
     phone.page.export()
     phone.settle()
+    phone.tap("Write the files")
     phone.tap("Save elsewhere")
     ((path, name),) = phone.services.device.files.saved
     assert (path, name) == ("/data/boxside/exports/2026-01-01_2026-11-25.zip", "2026-01-01_2026-11-25.zip")
@@ -118,6 +119,7 @@ def test_a_desktop_offers_no_share_sheet(start: Any) -> None:
     desktop.tap("Season")
     desktop.page.export()
     desktop.settle()
+    desktop.tap("Write the files")
     assert desktop.has("Save elsewhere")
     assert not desktop.has("Share")
 

@@ -120,7 +120,8 @@ def test_every_screen_shows_the_real_colony(real: Any) -> None:
     for part in ("Log", "Past", "Now"):
         real.tap(part)
     real.tap("More")
-    real.tap("Settings")
+    real.page.go("settings")
+    real.settle()
     assert "Nudges" in [row.get("title") for row in real.page.data]
 
 
@@ -259,6 +260,7 @@ def test_the_season_of_the_demo_is_shown_section_by_section_and_exported(real: A
     assert len(titles) == real.page.n_sections
     real.page.export()
     real.settle()
+    real.tap("Write the files")
     (folder,) = (Path(services.device.data_dir) / "exports").iterdir()
     assert (folder / "datapackage.json").exists()
     assert str(folder) in real.words()

@@ -307,9 +307,10 @@ def test_next_code_counts_on(label: str, following: str) -> None:
 # ---- start and settings ----
 
 
-def test_first_start_offers_three_ways_and_no_way_past_them(start: Any) -> None:
+def test_first_start_offers_four_ways_and_no_way_past_them(start: Any) -> None:
     driver = start(colony(is_new=True))
-    assert [target.text for target in driver.targets()] == ["Demo colony", "Empty shelf", "Full shelf"]
+    ways = ["Demo colony", "Empty shelf", "Full shelf", "I have an archive"]
+    assert [target.text for target in driver.targets()] == ways
     driver.tap("Demo colony")
     assert driver.page.code == "B01"
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from boxside.core.values.carry import SeasonChoice
 from boxside.core.values.views import Notice, NudgeView
 from tests.ui.fake_colony import colony
 
@@ -61,10 +62,11 @@ def test_an_earlier_year_is_chosen_by_stepper(start: Any) -> None:
 def test_export_goes_into_the_data_folder_and_says_where(start: Any) -> None:
     driver = start(colony())
     driver.tap("Season")
-    for words in ("2026-01-01", "Export as CSV"):
+    for words in ("2026-01-01", "Export", "Write the files"):
         driver.tap(words)
     out = Path("/data/boxside/exports/2026-01-01_2026-11-25")
-    assert driver.services.calls("export_season") == [(out, date(2026, 1, 1), date(2026, 11, 25))]
+    choice = SeasonChoice(date(2026, 1, 1), date(2026, 11, 25))
+    assert driver.services.calls("export_chosen") == [(out, choice)]
     assert str(out) in driver.words()
     assert driver.services.device.haptics.felt == ["confirm"]
 
@@ -75,6 +77,7 @@ def test_a_failed_export_is_told(start: Any) -> None:
     driver.services.fail_next = "The disk is full. Free some room."
     driver.page.export()
     driver.settle()
+    driver.tap("Write the files")
     assert "The disk is full." in driver.words()
 
 

@@ -156,15 +156,13 @@ class BoxsideApp(App):
         self.shell.ask("look_after", then=self._looked)
 
     def _looked(self, notices: tuple[Notice, ...]) -> None:
+        """Tell what cannot wait; that the last archive is too old stands on More."""
         bad = [notice for notice in notices if notice.bad]
         if bad and self.shell.here == "round" and self.shell.sheet is None:
             # After a repair the round may be another one.
             self.shell.go("round")
         if bad:
             self._tell_when_free(bad[0])
-        elif notices and self.shell.bar.has_room(notices[0].what):
-            # Nothing that cannot wait: a line, and no sheet under a thumb that is about to tap; More says it too.
-            self.shell.bar.say(notices[0].what, None)
 
     def _offer_photo(self) -> None:
         """Ask whose photo it is that came from the camera after the phone had ended the app meanwhile."""

@@ -39,7 +39,6 @@ PLACES: dict[str, str] = {
     "enter_temperature": "enter_surroundings",
     "export_chosen": "export_season",
     "export_form": "export_form",
-    "export_season": "export_season",
     "import_events": "import_events",
     "import_notebook": "import_notebook",
     "introduce": "mating_group",

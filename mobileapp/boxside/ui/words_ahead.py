@@ -106,7 +106,6 @@ WORDS_AHEAD: dict[str, str] = {
     "log_stock": "Log stock",
     "log_stock_hint": "Count what there is, or add what came.",
     "log_temperature": "Log temperature",
-    "logger_file": "Logger’s file",
     "may_begin": "May begin, likelier later",
     "meanwhile": "What may happen meanwhile",
     "met": "{likely} % meet ({low} to {high})",

@@ -38,6 +38,7 @@ class ExportScreen(Page):
     def __init__(self, **kwargs: Any) -> None:
         self._remeasure = Clock.create_trigger(self._lay)
         super().__init__(**kwargs)
+        self.ids.rows.fbind("width", self._remeasure)
         self.fbind("choice", self._remeasure)
 
     def enter(self, from_day: date | None = None, to_day: date | None = None, cohort: str = "", **_: Any) -> None:
@@ -53,9 +54,6 @@ class ExportScreen(Page):
             self.choice = replace(self.choice, decimal=form.decimal)
         self.form = form
         self._lay()
-
-    def on_size(self, *_: Any) -> None:
-        self._remeasure()
 
     def _lay(self, *_: Any) -> None:
         if self.form is None:

@@ -35,6 +35,7 @@ class KeepScreen(Page):
     def __init__(self, **kwargs: Any) -> None:
         self._remeasure = Clock.create_trigger(self._lay)
         super().__init__(**kwargs)
+        self.ids.rows.fbind("width", self._remeasure)
         self.archives = Archives(self.shell, self.refresh)
         self.incoming = Incoming(self.archives)
         self.looking = LookingThrough(self.shell, self.refresh)
@@ -53,9 +54,6 @@ class KeepScreen(Page):
         """Show a view."""
         self.view = view
         self._lay()
-
-    def on_size(self, *_: Any) -> None:
-        self._remeasure()
 
     def _lay(self, *_: Any) -> None:
         if self.view is None:

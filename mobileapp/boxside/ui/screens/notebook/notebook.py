@@ -41,6 +41,7 @@ class NotebookScreen(Page):
     def __init__(self, **kwargs: Any) -> None:
         self._remeasure = Clock.create_trigger(self._lay)
         super().__init__(**kwargs)
+        self.ids.rows.fbind("width", self._remeasure)
 
     def enter(self, path: str = "", **_: Any) -> None:
         """Show how a notebook would be read; without one, what showed before."""
@@ -65,9 +66,6 @@ class NotebookScreen(Page):
         self.can_import = view.ready
         self.go_on = say_n("import_lines", view.n_new)
         self._lay()
-
-    def on_size(self, *_: Any) -> None:
-        self._remeasure()
 
     def _lay(self, *_: Any) -> None:
         if self.view is None:
