@@ -11,6 +11,7 @@ from boxside.actions.services import Services
 from boxside.core.values.errors import StoreError
 from boxside.core.values.views import Notice
 from boxside.store import cached, merging
+from boxside.store.catching_up import forget_dues
 from boxside.store.connection import SQLITE_ERRORS
 
 _LOOKED_ON = "looked_on"
@@ -46,6 +47,8 @@ def _all(services: Services) -> list[Notice]:
 
 
 def _looked(services: Services) -> list[Notice]:
+    # What is due is kept without a proof of its own, and is soon worked out again.
+    cached(services.store, lambda: forget_dues(services.store))
     fault = log_fault(services)
     return [repair_damaged(services, fault).notice] if fault else []
 

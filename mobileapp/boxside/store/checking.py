@@ -42,6 +42,14 @@ def structure_fault(store: Store) -> str:
     return "" if found == ("ok",) else str(found[0] if found else "no answer")
 
 
+def notes_fault(store: Store) -> str:
+    """Return that the log's notes about itself are not what was written; empty where they are."""
+    try:
+        return "" if store.meta_is_as_written() else "the notes of the log about itself are not what was written"
+    except SQLITE_ERRORS as error:
+        return str(error)
+
+
 def check_rows(path: Path) -> Rows:
     """Read every row of a log and compare it with its digest: SQLite's own checks miss most flipped bits.
 
