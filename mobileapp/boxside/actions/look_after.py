@@ -46,6 +46,24 @@ def _all(services: Services) -> list[Notice]:
     return found
 
 
+def copy_if_due(services: Services) -> Notice | None:
+    """Set the day's copy aside where it is due and the log is what was written; return what is to be known.
+
+    For those who log from a shell and never start the app.
+    """
+    try:
+        if services.store.why_read_only or not snapshot_due(services):
+            return None
+        if fault := log_fault(services):
+            return Notice(
+                f"The log is damaged ({fault}).", "It was not copied.", "Have it repaired: `boxside repair`.", bad=True
+            )
+        take_snapshot(services, "daily")
+    except (StoreError, *SQLITE_ERRORS) as error:
+        return Notice(f"The day's copy of the log was not set aside: {error}", bad=True)
+    return None
+
+
 def _looked(services: Services) -> list[Notice]:
     # What is due is kept without a proof of its own, and is soon worked out again.
     cached(services.store, lambda: forget_dues(services.store))

@@ -87,8 +87,8 @@ def rows_fault(path: Path) -> str:
     except sqlite3.Error as error:
         return str(error)
     if found.n_bad:
-        return f"{found.n_bad} entries are not what was written"
-    return f"{found.n_gone} entries are gone" if found.n_gone else ""
+        return f"{found.n_bad} {'entry is' if found.n_bad == 1 else 'entries are'} not what was written"
+    return f"{found.n_gone} {'entry is' if found.n_gone == 1 else 'entries are'} gone" if found.n_gone else ""
 
 
 def state_follows(store: Store) -> bool:
