@@ -104,7 +104,8 @@ def test_check_and_repair(small: Shell) -> None:
     assert "1 entry changed" in bad.out
     assert json.loads(small("check", "--json").out)["sound"] is False
     done = small.ok("repair", "--json").data
-    assert (done["salvaged"], done["gone"]) == (0, 0)
+    assert done["gone"] == 0
+    assert done["salvaged"] > 0, "what was logged after the copy"
     assert Path(done["aside"]).read_bytes()
     assert small.ok("check", "--json").data["sound"] is True
     assert small.ok("repair").out.startswith("Nothing is damaged.")
