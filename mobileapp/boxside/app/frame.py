@@ -19,6 +19,7 @@ from boxside.core.values.views import Notice, NudgeView, StartView
 from boxside.ui.acts import Acts
 from boxside.ui.kv import register_fonts
 from boxside.ui.theme import Theme
+from boxside.ui.widgets.bar import UNDO_S
 from boxside.ui.words import say
 
 log = logging.getLogger("boxside.app")
@@ -131,8 +132,16 @@ class BoxsideApp(App):
         if bad:
             self.shell.tell(bad[0])
         elif looked.notices:
-            # Nothing that cannot wait: a line, and no sheet under a thumb that is about to tap.
-            self.shell.bar.say(looked.notices[0].what, None)
+            self._say_quietly(looked.notices[0])
+
+    def _say_quietly(self, notice: Notice) -> None:
+        """Say what can wait: once nothing else is said, and with no sheet under a thumb that is about to tap."""
+        if self.shell.bar.is_toast or self.shell.sheet is not None:
+            self._looking = Clock.schedule_once(lambda _: self._say_quietly(notice), UNDO_S)
+        elif self.shell.bar.has_room(notice.what):
+            self.shell.bar.say(notice.what, None)
+        else:
+            self.shell.tell(notice)
 
     def _repaired(self, repaired: Repaired) -> None:
         if self.shell.here == "round" and self.shell.sheet is None:
