@@ -28,6 +28,7 @@ from boxside.core.values.keeping import (
     ConflictKind,
     Contents,
     KeepingView,
+    Looked,
     Merged,
     MergePreview,
     Repaired,
@@ -308,14 +309,20 @@ def import_notebook(services: Services, path: Path, mapping: NotebookMapping | N
     return Flow(Saved("i2", Undo("i2", "2 lines"), None), ("i0", "i1", "i2"), (("id31", "B31"),), notice)
 
 
-def look_after(services: Services) -> tuple[Notice, ...]:
+def look_beside(services: Services) -> Looked:
     """Find nothing."""
-    return ()
+    return Looked()
+
+
+def repair_damaged(services: Services, fault: str) -> Repaired:
+    """Remember a repair."""
+    services.asked.append(("repair_damaged", fault))
+    return repair_log(services)
 
 
 NAMES = (
     "archive_now", "check_log", "export_chosen", "export_form", "import_events", "import_notebook", "keeping_view",
-    "look_after", "merge_archive", "notebook_view", "preview_events", "preview_merge", "preview_restore", "repair_log",
+    "look_beside", "merge_archive", "notebook_view", "preview_events", "preview_merge", "preview_restore", "repair_damaged", "repair_log",
     "restore_archive", "undo_merge", "use_folder", "use_own_folder", "which_file",
 )  # fmt: skip
 KEEP_ACTIONS: dict[str, Any] = {name: globals()[name] for name in NAMES}

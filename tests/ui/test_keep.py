@@ -10,6 +10,7 @@ import pytest
 
 from boxside.core.values.carry import Flavour, SeasonChoice
 from boxside.core.values.errors import StoreError
+from boxside.core.values.keeping import Looked
 from boxside.core.values.views import Notice
 from tests.ui.fake_colony import colony
 
@@ -225,6 +226,8 @@ class WaitingDesk:
         else:
             self.inline.ask(action, *args, then=then, failed=failed)
 
+    beside = ask
+
     def close(self) -> None:
         """Nothing is to be stopped."""
 
@@ -413,20 +416,20 @@ def test_what_was_found_at_start_waits_until_nothing_is_asked(start: Any, monkey
     monkeypatch.setattr(frame, "WAIT_S", 0.0)
     driver = start(colony())
     driver.shell.open_choices("A question", [("a", "An answer", "")], lambda _: None)
-    driver.app._looked((Notice("The log was damaged and was repaired.", "All are there.", bad=True),))
+    driver.app._looked(Looked("2 entries are not what was written"))
     driver.settle()
     assert driver.has("An answer")
     driver.tap("An answer")
     driver.settle()
-    assert "The log was damaged and was repaired." in driver.words()
+    assert driver.services.calls("repair_damaged") == ["2 entries are not what was written"]
+    assert "The log was damaged on the disk" in driver.words()
 
 
 def test_an_old_archive_is_no_sheet_under_a_thumb(start: Any) -> None:
     driver = start(colony())
-    driver.app._looked((Notice("The last archive is of 3 May.", "Everything is on this device, and only there."),))
+    driver.app._looked(Looked("", (Notice("The last archive is of 3 May.", "Everything is on this device."),)))
     driver.settle()
     assert driver.shell.sheet is None
-    assert not driver.shell.bar.is_toast
 
 
 def test_a_chooser_that_fails_is_told(start: Any) -> None:

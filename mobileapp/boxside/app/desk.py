@@ -63,6 +63,7 @@ class Desk:
         self._back = back
         self._after = after
         self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="boxside")
+        self._beside: ThreadPoolExecutor | None = None
 
     def ask(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
         """Have `action(services, *args)` run; its result goes to `then`, a notice of failure to `failed`."""
@@ -74,11 +75,23 @@ class Desk:
         if self._after is not None:
             self._worker.submit(outcome, self._after, self.services, ())
 
+    def beside(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
+        """Have an action run that takes long and has a connection of its own, so that no save waits for it."""
+
+        def done(future: Future[Any]) -> None:
+            self._back(partial(_deliver, future.result(), then, failed))
+
+        if self._beside is None:
+            self._beside = ThreadPoolExecutor(max_workers=1, thread_name_prefix="boxside-beside")
+        self._beside.submit(outcome, action, self.services, args).add_done_callback(done)
+
     def close(self, last: Callable[[], object] | None = None) -> None:
-        """Finish what was asked, run `last` on the worker, then stop it."""
+        """Finish what was asked, run `last` on the worker, then stop the workers."""
         if last is not None:
             self._worker.submit(last)
         self._worker.shutdown(wait=True)
+        if self._beside is not None:
+            self._beside.shutdown(wait=True)
 
 
 class InlineDesk:
@@ -90,6 +103,10 @@ class InlineDesk:
     def ask(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
         """Run the action at once and hand its result on."""
         _deliver(outcome(action, self.services, args), then, failed)
+
+    def beside(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
+        """Run the action at once, as any other."""
+        self.ask(action, *args, then=then, failed=failed)
 
     def close(self, last: Callable[[], object] | None = None) -> None:
         """Run `last`; there is nothing to stop."""

@@ -15,10 +15,12 @@ from kivy.properties import NumericProperty, ObjectProperty
 
 from boxside.app.arming import Arming
 from boxside.app.desk import Desk, notice_of
+from boxside.core.values.keeping import Looked, Repaired
 from boxside.core.values.views import Notice, NudgeView, StartView
 from boxside.ui.acts import Acts
 from boxside.ui.kv import register_fonts
 from boxside.ui.theme import Theme
+from boxside.ui.widgets.bar import UNDO_S
 from boxside.ui.words import say
 
 log = logging.getLogger("boxside.app")
@@ -153,16 +155,31 @@ class BoxsideApp(App):
             # Whoever is entering something is not to be interrupted.
             self._looking = Clock.schedule_once(self.look_after, LOOK_AFTER_S)
             return
-        self.shell.ask("look_after", then=self._looked)
+        self.desk.beside(self.acts.find("look_beside"), then=self._looked, failed=self.shell.tell)
 
-    def _looked(self, notices: tuple[Notice, ...]) -> None:
-        """Tell what cannot wait; that the last archive is too old stands on More."""
-        bad = [notice for notice in notices if notice.bad]
-        if bad and self.shell.here == "round" and self.shell.sheet is None:
-            # After a repair the round may be another one.
-            self.shell.go("round")
+    def _looked(self, looked: Looked) -> None:
+        if looked.fault:
+            self.shell.ask("repair_damaged", looked.fault, then=self._repaired)
+            return
+        bad = [notice for notice in looked.notices if notice.bad]
         if bad:
             self._tell_when_free(bad[0])
+        elif looked.notices:
+            self._say_quietly(looked.notices[0])
+
+    def _say_quietly(self, notice: Notice) -> None:
+        """Say what can wait: once nothing else is said, and with no sheet under a thumb that is about to tap."""
+        if self.shell.bar.is_toast or self.shell.sheet is not None:
+            self._looking = Clock.schedule_once(lambda _: self._say_quietly(notice), UNDO_S)
+        elif self.shell.bar.has_room(notice.what):
+            # Where there is no room it stands on More alone.
+            self.shell.bar.say(notice.what, None)
+
+    def _repaired(self, repaired: Repaired) -> None:
+        if self.shell.here == "round" and self.shell.sheet is None:
+            # The round may be another one now.
+            self.shell.go("round")
+        self._tell_when_free(repaired.notice)
 
     def _offer_photo(self) -> None:
         """Ask whose photo it is that came from the camera after the phone had ended the app meanwhile."""
