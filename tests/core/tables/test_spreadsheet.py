@@ -52,8 +52,8 @@ def test_undefused_texts_would_open_formulas() -> None:
     "text",
     [
         "=1+1", "+1", "-1", "@SUM(1)", "\t=1", "\r=1", "\n=1", " =1", "\xa0=1", "\ufeff=1", "\u200b=1", "\u202e=1",
-        "＝1", "＋1", "－1", "＠a", "-", "=", "007", "1E5", "1.5", "1,5", "3-4", "1/2", "5%", "12:30", "8 am", "8:15 PM",
-        "(5)", "$5", "2026-05-03", "3.5.2026", "DEC1", "3 May", "mars 2", "TRUE", "false", "'quoted",
+        "＝1", "＋1", "－1", "＠a", "-", "=", "007", "1E5", "1.5", "1,5", "3-4", "1/2", "5%", "12:30", "8 am",
+        "8:15 PM", "(5)", "$5", "2026-05-03", "3.5.2026", "DEC1", "3 May", "mars 2", "TRUE", "false", "'quoted",
     ],
 )  # fmt: skip
 def test_what_would_be_taken_for_something_else_is_marked(text: str) -> None:
