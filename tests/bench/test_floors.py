@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import sqlite3
+
 import pytest
 
-from tests.bench import row_export, row_late, row_save
+from tests.bench import row_export, row_late, row_merge, row_save
 from tests.bench.setting import Bench
 from tests.bench.table import Row, not_run, text_of
 
@@ -61,3 +63,20 @@ def test_the_table_says_what_is_not_held_and_what_could_not_be_run() -> None:
         "a save     1 ms   2 ms                     2.00x  <= 1.25x  NO",
         "the start         not run: no window here         <= 2x     -",
     ]
+
+
+def test_a_merge_by_hand_writes_the_rows_that_the_app_writes(bench: Bench) -> None:
+    """The row raises where they differ, and where the state is another than that of a rebuild."""
+    source = row_merge.archive(bench, SIZE)
+    lines = bench.work / "lines"
+    with row_merge.open_archive(source) as opened:
+        lines.write_bytes(b"".join(opened.pieces(opened.member("events.jsonl"))))
+    row_merge.by_hand(lines, bench.work / "floor-1")
+    row_merge.by_app(bench, source, bench.work / "ours-1")
+    row_merge.check_same(bench.work)
+    row_merge.by_hand(lines, bench.work / "floor-3")
+    with sqlite3.connect(bench.work / "floor-3" / "floor.db") as floor:
+        floor.execute("UPDATE event SET seq = 0 WHERE row = 7")
+    floor.close()
+    with pytest.raises(AssertionError, match="the floor wrote other rows"):
+        row_merge.check_same(bench.work)

@@ -21,7 +21,8 @@ def check_log(services: Services) -> CheckReport:
 
 def log_fault(services: Services) -> str:
     """Return what is wrong with the log itself, in a few words; empty where every row is what was written."""
-    return checking.structure_fault(services.store) or checking.rows_fault(services.store.path)
+    store = services.store
+    return checking.structure_fault(store) or checking.rows_fault(store.path) or checking.notes_fault(store)
 
 
 def _notice(lines: list[CheckLine], bad: list[CheckLine]) -> Notice:
@@ -38,7 +39,7 @@ def _notice(lines: list[CheckLine], bad: list[CheckLine]) -> Notice:
 
 
 def _structure(services: Services) -> CheckLine:
-    fault = checking.structure_fault(services.store)
+    fault = checking.structure_fault(services.store) or checking.notes_fault(services.store)
     return CheckLine("file", 1, int(bool(fault)), " ".join(fault.split())[:200])
 
 

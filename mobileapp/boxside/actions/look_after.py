@@ -11,6 +11,7 @@ from boxside.actions.services import Services
 from boxside.core.values.errors import StoreError
 from boxside.core.values.views import Notice
 from boxside.store import cached, merging
+from boxside.store.catching_up import forget_dues
 from boxside.store.connection import SQLITE_ERRORS
 
 _LOOKED_ON = "looked_on"
@@ -45,7 +46,27 @@ def _all(services: Services) -> list[Notice]:
     return found
 
 
+def copy_if_due(services: Services) -> Notice | None:
+    """Set the day's copy aside where it is due and the log is what was written; return what is to be known.
+
+    For those who log from a shell and never start the app.
+    """
+    try:
+        if services.store.why_read_only or not snapshot_due(services):
+            return None
+        if fault := log_fault(services):
+            return Notice(
+                f"The log is damaged ({fault}).", "It was not copied.", "Have it repaired: `boxside repair`.", bad=True
+            )
+        take_snapshot(services, "daily")
+    except (StoreError, *SQLITE_ERRORS) as error:
+        return Notice(f"The day's copy of the log was not set aside: {error}", bad=True)
+    return None
+
+
 def _looked(services: Services) -> list[Notice]:
+    # What is due is kept without a proof of its own, and is soon worked out again.
+    cached(services.store, lambda: forget_dues(services.store))
     fault = log_fault(services)
     return [repair_damaged(services, fault).notice] if fault else []
 

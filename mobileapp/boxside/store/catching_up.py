@@ -27,8 +27,7 @@ def catch_up(store: Store, first_row: int) -> None:
     """
     sql = "SELECT count(*), sum(row > ?) FROM event"
     n, n_new = store.row(sql, (first_row,)) or (0, 0)
-    store.run("DELETE FROM due_box")
-    store.aside.clear()
+    forget_dues(store)
     if n_new > min(_MOST, _MOST_SHARE * n):
         rebuild(store)
         return
@@ -43,6 +42,12 @@ def catch_up(store: Store, first_row: int) -> None:
             late[event.id] = entry
     if late:
         refolded(store, late)
+
+
+def forget_dues(store: Store) -> None:
+    """Let what is due be worked out again for all boxes."""
+    store.run("DELETE FROM due_box")
+    store.aside.clear()
 
 
 def _changed(store: Store, first_row: int) -> Iterator[tuple[Event, bool]]:

@@ -42,6 +42,14 @@ def structure_fault(store: Store) -> str:
     return "" if found == ("ok",) else str(found[0] if found else "no answer")
 
 
+def notes_fault(store: Store) -> str:
+    """Return that the log's notes about itself are not what was written; empty where they are."""
+    try:
+        return "" if store.meta_is_as_written() else "the notes of the log about itself are not what was written"
+    except SQLITE_ERRORS as error:
+        return str(error)
+
+
 def check_rows(path: Path) -> Rows:
     """Read every row of a log and compare it with its digest: SQLite's own checks miss most flipped bits.
 
@@ -79,8 +87,8 @@ def rows_fault(path: Path) -> str:
     except sqlite3.Error as error:
         return str(error)
     if found.n_bad:
-        return f"{found.n_bad} entries are not what was written"
-    return f"{found.n_gone} entries are gone" if found.n_gone else ""
+        return f"{found.n_bad} {'entry is' if found.n_bad == 1 else 'entries are'} not what was written"
+    return f"{found.n_gone} {'entry is' if found.n_gone == 1 else 'entries are'} gone" if found.n_gone else ""
 
 
 def state_follows(store: Store) -> bool:

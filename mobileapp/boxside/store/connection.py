@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 import os
 import sqlite3
 from collections.abc import Callable, Iterable, Sequence
@@ -34,6 +36,8 @@ PRAGMAS = {
     "temp_store": 2,
 }
 CHECKPOINT_PAGES = 1000
+_META_PROOF = "proof"
+_SET_META = "INSERT INTO meta VALUES (?, ?) ON CONFLICT (key) DO UPDATE SET value = excluded.value"
 BeforeStep = Callable[["Store"], object]
 SQLITE_ERRORS = (DatabaseError, InterfaceError, OperationalError, sqlite3.Error)
 
@@ -92,11 +96,22 @@ class Store:
         return str(found[0]) if found else ""
 
     def set_meta(self, key: str, value: str) -> None:
-        """Keep a note about the log itself, inside the open transaction."""
-        self.run(
-            "INSERT INTO meta VALUES (?, ?) ON CONFLICT (key) DO UPDATE SET value = excluded.value",
-            (key, value),
-        )
+        """Keep a note about the log itself, inside the open transaction; an empty one is removed."""
+        if value:
+            self.run(_SET_META, (key, value))
+        else:
+            self.run("DELETE FROM meta WHERE key = ?", (key,))
+        self.run(_SET_META, (_META_PROOF, self.meta_digest()))
+
+    def meta_digest(self) -> str:
+        """Return the sha256 over all notes: what proves that they are what was written."""
+        kept = self.rows("SELECT key, value FROM meta WHERE key <> ? ORDER BY key", (_META_PROOF,))
+        return hashlib.sha256(json.dumps(kept).encode()).hexdigest()
+
+    def meta_is_as_written(self) -> bool:
+        """Return whether the notes are what was written; a log from before there was a proof has none to break."""
+        proof = self.meta(_META_PROOF)
+        return not proof or proof == self.meta_digest()
 
     def checkpoint(self) -> bool:
         """Fold the write-ahead file into the log where it has grown; between saves only.
@@ -174,7 +189,7 @@ def _says_damaged(error: Exception) -> bool:
 def _refuse_rotten(path: Path) -> None:
     """Refuse a log of which SQLite would, without a word, forget the newest saves."""
     wal = path.with_name(path.name + "-wal")
-    if path.exists() and wal.exists() and wal.stat().st_size and broken_inside(wal):
+    if path.exists() and wal.exists() and wal.stat().st_size and broken_inside(path, wal):
         raise DamagedError(wal, "saved entries in it are not what was written")
 
 

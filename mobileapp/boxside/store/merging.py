@@ -144,4 +144,4 @@ def undoable(store: Store) -> Undoable | None:
 
 def forget_undo(store: Store) -> None:
     """Let the last merge stand, inside the open transaction: what it brought has been handed on."""
-    store.run("DELETE FROM meta WHERE key = ?", (_UNDO,))
+    store.set_meta(_UNDO, "")

@@ -103,13 +103,18 @@ def open_pages(file: BinaryIO, wal: Path | None = None) -> Pages:
 def committed(wal: Path, size: int) -> dict[int, bytes]:
     """Return the newest version of each page in a write-ahead file, up to its last commit.
 
-    Checksums are not asked for: whoever reads a row proves it by the row's own digest.
+    Checksums are not asked for: whoever reads a row proves it by the row's own digest. Frames are known by
+    the mark of the file's beginning, or, where that is not what was written, by that of the first frame.
     """
     found: dict[int, bytes] = {}
     pending: dict[int, bytes] = {}
-    with wal.open("rb") as file:
-        salt = file.read(_WAL_HEADER)[16:24]
-        while len(frame := file.read(_FRAME_HEADER + size)) == _FRAME_HEADER + size and frame[8:16] == salt:
+    data = wal.read_bytes()
+    step = _FRAME_HEADER + size
+    frames = [data[at : at + step] for at in range(_WAL_HEADER, len(data) - step + 1, step)]
+    salts = {frame[8:16] for frame in frames}
+    salt = data[16:24] if data[16:24] in salts else frames[0][8:16] if frames else b""
+    for frame in frames:
+        if frame[8:16] == salt:
             pending[int.from_bytes(frame[:4], "big")] = frame[_FRAME_HEADER:]
             if frame[4:8] != b"\0\0\0\0":
                 found.update(pending)
@@ -117,24 +122,31 @@ def committed(wal: Path, size: int) -> dict[int, bytes]:
     return found
 
 
-def broken_inside(wal: Path) -> bool:
+def broken_inside(log: Path, wal: Path) -> bool:
     """Return whether saves that were acknowledged lie behind a frame that is not what was written.
 
     SQLite takes a frame whose checksum fails for the torn end of the last save, and forgets all behind it.
     But no save begins before the one before it was synced: where whole saves follow, the frame has rotted.
     """
     data = wal.read_bytes()
-    if len(data) < _WAL_HEADER:
+    if len(data) < _WAL_HEADER + _FRAME_HEADER:
         return False
     magic, _, size = struct.unpack(">III", data[:12])
-    step = _FRAME_HEADER + (65536 if size == 1 else size)
-    if magic & ~1 != 0x377F0682 or size & (size - 1):
-        return any(data)
     order = ">" if magic & 1 else "<"
     sums = _checksum(data[:24], (0, 0), order)
-    if sums != struct.unpack(">II", data[24:32]):
-        return len(data) > _WAL_HEADER + step
-    return _lost_behind(data, step, sums, order)
+    if magic & ~1 != 0x377F0682 or sums != struct.unpack(">II", data[24:32]):
+        return _not_folded_in(log, wal)
+    return _lost_behind(data, _FRAME_HEADER + (65536 if size == 1 else size), sums, order)
+
+
+def _not_folded_in(log: Path, wal: Path) -> bool:
+    """Return whether a write-ahead file without a readable beginning holds pages that the log does not.
+
+    Where the power went as the file was begun anew, all that stands behind the beginning has been folded in.
+    """
+    with log.open("rb") as file:
+        pages = open_pages(file)
+        return any(pages.page(number) != page for number, page in committed(wal, pages.size).items())
 
 
 def _lost_behind(data: bytes, step: int, sums: tuple[int, int], order: str) -> bool:

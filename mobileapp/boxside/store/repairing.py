@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import contextlib
-import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
+
+from peewee import SqliteDatabase
 
 from boxside.core.values.errors import StoreError
 from boxside.core.values.event import Event
@@ -76,13 +76,13 @@ def _fill(building: Path, log: Path, vocabulary: Vocabulary) -> tuple[int, int]:
         numbers: set[int] = set(held)
         with store.database.atomic("IMMEDIATE"):
             found = unite(store, _noting(log, numbers)) if log.exists() else None
-            for key, value in _notes(log):
+            for key, value in _notes(log, vocabulary):
                 store.set_meta(key, value)
             n_gone = _n_gone(numbers)
             if n_gone:
                 # Numbers that were given out may be gone: a device that counts on under its old name would repeat them.
-                store.run("DELETE FROM meta WHERE key = 'device'")
-            store.run("DELETE FROM meta WHERE key = 'merge_undo'")
+                store.set_meta("device", "")
+            store.set_meta("merge_undo", "")
             rebuild(store)
         return (found.n_new if found else 0), n_gone
     finally:
@@ -113,12 +113,21 @@ def _ready(building: Path, vocabulary: Vocabulary) -> int:
     return n_events
 
 
-def _notes(log: Path) -> list[tuple[str, str]]:
-    """Return what the damaged file still says about itself, as far as it can be asked."""
-    with contextlib.suppress(sqlite3.Error), contextlib.closing(sqlite3.connect(log)) as connection:
-        rows = connection.execute("SELECT key, value FROM meta").fetchall()
-        return [(key, value) for key, value in rows if key in _KEPT_NOTES]
-    return []
+def _notes(log: Path, vocabulary: Vocabulary) -> list[tuple[str, str]]:
+    """Return what the damaged file still says about itself, where that is what was written.
+
+    It is opened in a way that never changes it, and passes over its write-ahead file.
+    """
+    database = SqliteDatabase(f"{log.resolve().as_uri()}?mode=ro&immutable=1", uri=True, thread_safe=False)
+    try:
+        damaged = Store(database, log, vocabulary)
+        if not damaged.meta_is_as_written():
+            return []
+        return [(key, value) for key in _KEPT_NOTES if (value := damaged.meta(key))]
+    except SQLITE_ERRORS:
+        return []
+    finally:
+        database.close()
 
 
 def _forget(building: Path) -> None:
