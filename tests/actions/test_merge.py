@@ -18,7 +18,7 @@ from boxside.core.values.errors import DataError, EntryError, StoreError
 from boxside.core.values.event import Event
 from boxside.core.values.keeping import ConflictKind
 from boxside.device.fake import FakeClock
-from boxside.store import merging, photos, saving, snapshots
+from boxside.store import merging, open_store, photos, saving, snapshots
 from tests.actions.carrying import archive, files_of, held, listed, photograph, put_together, with_lines
 from tests.actions.keeping import Keeper
 from tests.actions.lining import female, found, male, rows, start
@@ -145,6 +145,23 @@ def test_a_copy_that_has_rotted_is_not_put_in_the_place_of_the_log(make_keeper: 
     with pytest.raises(StoreError, match="The merge stands"):
         merge_archive.undo_merge(ours.services)
     assert held(ours) == after
+
+
+def test_a_log_that_another_program_has_open_is_not_replaced(make_keeper: Make, tmp_path: Path) -> None:
+    """It would go on saving into the file that was taken away."""
+    ours, theirs = two(make_keeper, tmp_path)
+    merge_archive.merge_archive(ours.services, archive(theirs, tmp_path / "a.zip"))
+    after = held(ours)
+    ours.services.store.run("PRAGMA busy_timeout = 1")
+    other = open_store(tmp_path / "ours", ours.services.store.vocabulary)
+    assert other.rows("SELECT count(*) FROM event") == [(len(after[1]),)]
+    with pytest.raises(StoreError, match=r"Another program uses this log. Nothing was changed"):
+        merge_archive.undo_merge(ours.services)
+    assert held(ours) == after
+    other.close()
+    merge_archive.undo_merge(ours.services)
+    assert held(ours) != after
+    ours.log("B01", "misted")
 
 
 def test_an_id_that_stands_for_something_else_stops_the_merge_and_is_named(make_keeper: Make, tmp_path: Path) -> None:

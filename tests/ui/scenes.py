@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
+from unittest import mock
 
 from kivy.app import App
 from kivy.clock import Clock
@@ -47,8 +48,10 @@ def running(services: Services, theme: str = "day", desk: Any = None, **changed:
 @contextmanager
 def shown(app: Any) -> Iterator[Any]:
     """Run an app up to its first screen and take it away afterwards."""
-    begin(app)
-    ticks(5)
+    # What the app does by itself after a while is called where a test is about it, and nowhere else.
+    with mock.patch("boxside.app.frame.LOOK_AFTER_S", 1e6):
+        begin(app)
+        ticks(5)
     try:
         yield app
     finally:

@@ -90,11 +90,8 @@ def old_notice(services: Services) -> Notice | None:
     if not is_old(services):
         return None
     made_ms = _made_ms(services)
-    last = (
-        "There is no archive of this log yet"
-        if made_ms is None
-        else f"The last archive is of {ms_text(services, made_ms)}"
-    )
+    # Short enough for the bar of a small phone.
+    last = "No archive yet" if made_ms is None else f"Last archive: {ms_text(services, made_ms)}"
     return Notice(f"{last}.", "Everything is on this device, and only there.", "Make an archive and keep it elsewhere.")
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from boxside.actions.check_log import log_fault
 from boxside.actions.context import today
 from boxside.actions.keep_archives import archive_if_due, old_notice
@@ -9,8 +11,9 @@ from boxside.actions.keep_snapshots import snapshot_due, take_snapshot
 from boxside.actions.repair_log import repair_damaged
 from boxside.actions.services import Services
 from boxside.core.values.errors import StoreError
+from boxside.core.values.keeping import Looked
 from boxside.core.values.views import Notice
-from boxside.store import cached, merging
+from boxside.store import DamagedError, cached, merging, open_store
 from boxside.store.catching_up import forget_dues
 from boxside.store.connection import SQLITE_ERRORS
 
@@ -20,30 +23,45 @@ _SMALL = 5_000
 
 
 def look_after(services: Services) -> tuple[Notice, ...]:
-    """Return what the keeper should know; empty where all is well.
+    """Look through the log, set a copy aside, archive, repair what is damaged; return what the keeper should know."""
+    looked = look_beside(services)
+    return (repair_damaged(services, looked.fault).notice,) if looked.fault else looked.notices
 
-    The log is looked through before a copy is set aside, so that damage never takes the place of a whole copy;
-    a damaged log is repaired at once.
+
+def look_beside(services: Services) -> Looked:
+    """Look through the log, set the day's copy aside and make the archive that is due, over a connection of its own.
+
+    So it can run beside the thread that saves, and holds up nobody. The log is looked through before it is copied,
+    so that damage never takes the place of a whole copy; repairing is left to whoever owns the open log.
     """
     if services.store.why_read_only:
-        return ()
+        return Looked()
     try:
-        return tuple(_all(services))
+        store = open_store(services.store.path.parent, services.store.vocabulary)
+    except DamagedError as error:
+        return Looked(error.reason)
+    try:
+        return _looked(replace(services, store=store))
     except SQLITE_ERRORS as error:
         # What cannot even be asked is damaged.
-        return (repair_damaged(services, str(error)).notice,)
+        return Looked(str(error))
+    finally:
+        store.close()
 
 
-def _all(services: Services) -> list[Notice]:
-    found: list[Notice] = []
+def _looked(services: Services) -> Looked:
     day = today(services).isoformat()
     is_first = services.store.meta(_LOOKED_ON) != day
     if is_first or merging.last_row(services.store) <= _SMALL:
-        found += _looked(services)
-    if is_first:
-        found += _kept(services)
-        cached(services.store, lambda: services.store.set_meta(_LOOKED_ON, day))
-    return found
+        # What is due is kept without a proof of its own, and is soon worked out again.
+        cached(services.store, lambda: forget_dues(services.store))
+        if fault := log_fault(services):
+            return Looked(fault)
+    if not is_first:
+        return Looked()
+    notices = tuple(_kept(services))
+    cached(services.store, lambda: services.store.set_meta(_LOOKED_ON, day))
+    return Looked("", notices)
 
 
 def copy_if_due(services: Services) -> Notice | None:
@@ -62,13 +80,6 @@ def copy_if_due(services: Services) -> Notice | None:
     except (StoreError, *SQLITE_ERRORS) as error:
         return Notice(f"The day's copy of the log was not set aside: {error}", bad=True)
     return None
-
-
-def _looked(services: Services) -> list[Notice]:
-    # What is due is kept without a proof of its own, and is soon worked out again.
-    cached(services.store, lambda: forget_dues(services.store))
-    fault = log_fault(services)
-    return [repair_damaged(services, fault).notice] if fault else []
 
 
 def _kept(services: Services) -> list[Notice]:

@@ -15,6 +15,7 @@ from boxside.core.values.views import Notice
 from boxside.device.archive_reading import OpenArchive, open_archive
 from boxside.store import merging, photos, reading, saving, snapshots, trying
 from boxside.store.repairing import replace_with
+from boxside.store.snapshots import Snapshot
 
 
 def preview_merge(services: Services, path: Path) -> MergePreview:
@@ -43,7 +44,7 @@ def merge_archive(services: Services, path: Path) -> Merged:
     StoreError : if the disk refuses; nothing was changed
     """
     with open_archive(path) as archive, staged_photos(services, archive) as staged:
-        copy = "" if reading.is_empty(services.store) else take_snapshot(services, "merge").path.name
+        copy = None if reading.is_empty(services.store) else take_snapshot(services, "merge")
         preview = _take(services, archive, staged, copy)
     services.store.checkpoint()
     undo = merging.undoable(services.store)
@@ -120,7 +121,7 @@ def _refuse(preview: MergePreview) -> None:
         raise EntryError(f"{preview.stops.what} {preview.stops.safe} {preview.stops.do}")
 
 
-def _take(services: Services, archive: OpenArchive, staged: Path, copy: str) -> MergePreview:
+def _take(services: Services, archive: OpenArchive, staged: Path, copy: Snapshot | None) -> MergePreview:
     """Write events, state and photos in one transaction."""
     taken: list[Path] = []
     before = merging.shown_otherwise(services.store)
@@ -131,8 +132,9 @@ def _take(services: Services, archive: OpenArchive, staged: Path, copy: str) -> 
             preview = preview_of(services, archive, found, before, n_photos)
             _refuse(preview)
             taken = photos.take_in(services.device.data_dir, staged)
-            if copy and found.n_new:
-                merging.note_undo(log.store, copy, preview.text)
+            # What another program has saved since the copy was taken would be lost with it.
+            if copy is not None and found.n_new and copy.n_events == found.first_row:
+                merging.note_undo(log.store, copy.path.name, preview.text)
     except BaseException:
         photos.give_back(taken)
         raise

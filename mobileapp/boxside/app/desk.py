@@ -59,6 +59,7 @@ class Desk:
         self.services = services
         self._back = back
         self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="boxside")
+        self._beside: ThreadPoolExecutor | None = None
 
     def ask(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
         """Have `action(services, *args)` run; its result goes to `then`, a notice of failure to `failed`."""
@@ -68,9 +69,21 @@ class Desk:
 
         self._worker.submit(outcome, action, self.services, args).add_done_callback(done)
 
+    def beside(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
+        """Have an action run that takes long and has a connection of its own, so that no save waits for it."""
+
+        def done(future: Future[Any]) -> None:
+            self._back(partial(_deliver, future.result(), then, failed))
+
+        if self._beside is None:
+            self._beside = ThreadPoolExecutor(max_workers=1, thread_name_prefix="boxside-beside")
+        self._beside.submit(outcome, action, self.services, args).add_done_callback(done)
+
     def close(self) -> None:
-        """Finish what was asked, then stop the worker."""
+        """Finish what was asked, then stop the workers."""
         self._worker.shutdown(wait=True)
+        if self._beside is not None:
+            self._beside.shutdown(wait=True)
 
 
 class InlineDesk:
@@ -82,6 +95,10 @@ class InlineDesk:
     def ask(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
         """Run the action at once and hand its result on."""
         _deliver(outcome(action, self.services, args), then, failed)
+
+    def beside(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
+        """Run the action at once, as any other."""
+        self.ask(action, *args, then=then, failed=failed)
 
     def close(self) -> None:
         """Nothing to stop."""

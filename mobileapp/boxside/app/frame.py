@@ -14,10 +14,12 @@ from kivy.core.window import Window
 from kivy.properties import NumericProperty, ObjectProperty
 
 from boxside.app.desk import Desk
+from boxside.core.values.keeping import Looked, Repaired
 from boxside.core.values.views import Notice, NudgeView, StartView
 from boxside.ui.acts import Acts
 from boxside.ui.kv import register_fonts
 from boxside.ui.theme import Theme
+from boxside.ui.widgets.bar import UNDO_S
 from boxside.ui.words import say
 
 log = logging.getLogger("boxside.app")
@@ -120,18 +122,32 @@ class BoxsideApp(App):
             # Whoever is entering something is not to be interrupted.
             self._looking = Clock.schedule_once(self.look_after, LOOK_AFTER_S)
             return
-        self.shell.ask("look_after", then=self._looked)
+        self.desk.beside(self.acts.find("look_beside"), then=self._looked, failed=self.shell.tell)
 
-    def _looked(self, notices: tuple[Notice, ...]) -> None:
-        bad = [notice for notice in notices if notice.bad]
-        if bad and self.shell.here == "round" and self.shell.sheet is None:
-            # After a repair the round may be another one.
-            self.shell.go("round")
+    def _looked(self, looked: Looked) -> None:
+        if looked.fault:
+            self.shell.ask("repair_damaged", looked.fault, then=self._repaired)
+            return
+        bad = [notice for notice in looked.notices if notice.bad]
         if bad:
             self.shell.tell(bad[0])
-        elif notices:
-            # Nothing that cannot wait: a line, and no sheet under a thumb that is about to tap.
-            self.shell.bar.say(notices[0].what, None)
+        elif looked.notices:
+            self._say_quietly(looked.notices[0])
+
+    def _say_quietly(self, notice: Notice) -> None:
+        """Say what can wait: once nothing else is said, and with no sheet under a thumb that is about to tap."""
+        if self.shell.bar.is_toast or self.shell.sheet is not None:
+            self._looking = Clock.schedule_once(lambda _: self._say_quietly(notice), UNDO_S)
+        elif self.shell.bar.has_room(notice.what):
+            self.shell.bar.say(notice.what, None)
+        else:
+            self.shell.tell(notice)
+
+    def _repaired(self, repaired: Repaired) -> None:
+        if self.shell.here == "round" and self.shell.sheet is None:
+            # The round may be another one now.
+            self.shell.go("round")
+        self.shell.tell(repaired.notice)
 
     def ask_for_nudge(self, *_: Any) -> None:
         """Have today's nudge posted if its time has come; where that fails, say so once."""

@@ -140,11 +140,17 @@ def replace_with(store: Store, whole: Path) -> None:
 
     Raises
     ------
-    StoreError : if the disk refuses; the log is as it was
+    StoreError : if another program has the log open, or the disk refuses; the log is as it was
     """
+    try:
+        # Only the last connection may leave the write-ahead log; whoever else is there would go on in the old file.
+        store.row("PRAGMA journal_mode = delete")
+    except SQLITE_ERRORS as error:
+        raise StoreError("Another program uses this log. Nothing was changed. Close it, then try again.") from error
     try:
         copy(whole, next_of(store.path))
     except OSError as error:
+        store.row("PRAGMA journal_mode = wal")
         raise StoreError(f"The log was not replaced: {error}. It is as it was. Free some space.") from error
     store.close()
     finish(store.path)

@@ -142,6 +142,14 @@ class CheckReport:
 
 
 @dataclass(frozen=True, slots=True)
+class Looked:
+    """What came of looking after the log: what of it is damaged, empty where nothing is, and what is to be told."""
+
+    fault: str = ""
+    notices: tuple[Notice, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Repaired:
     """What a repair did: rows kept, how many of them came from the damaged file alone, where that was set aside.
 
@@ -156,6 +164,6 @@ class Repaired:
 
 
 __all__ = [
-    "ArchiveView", "CheckLine", "CheckReport", "Conflict", "ConflictKind", "Contents", "KeepingView", "MergePreview",
-    "Merged", "Repaired", "RestorePreview", "SnapshotRow",
+    "ArchiveView", "CheckLine", "CheckReport", "Conflict", "ConflictKind", "Contents", "KeepingView", "Looked",
+    "MergePreview", "Merged", "Repaired", "RestorePreview", "SnapshotRow",
 ]  # fmt: skip

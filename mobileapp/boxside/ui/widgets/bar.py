@@ -116,6 +116,9 @@ class Bar(BoxLayout):
 
     def has_room(self, text: str) -> bool:
         """Whether a text without an undo can be set in the bar without cutting a word."""
+        if not self.is_toast:
+            # Before it first shows it has been laid out by nobody.
+            self._toast.width = self.width
         return self._toast.has_room(text)
 
     def say(self, text: str, undo: Callable[[], None] | None) -> None:
