@@ -200,7 +200,7 @@ def test_bytes_that_are_no_utf_8_are_refused_by_line(filled: Keeper, make_keeper
     path = tmp_path / "A" / "events.csv"
     path.write_bytes(path.read_bytes().replace("ünïcödé".encode(), b"\xfcn\xefc\xf6d\xe9"))
     view = import_events.preview_events(make_keeper("other").services, path)
-    assert [reason for _, reason in view.problems] == ["It holds half of a character pair."]
+    assert [reason for _, reason in view.problems] == ["It holds half of a character pair, or bytes that are no UTF-8."]
 
 
 def test_what_no_log_can_hold_is_kept_as_a_replacement(keeper: Keeper, tmp_path: Path) -> None:
