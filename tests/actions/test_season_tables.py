@@ -13,20 +13,16 @@ import pytest
 
 from boxside.actions import export_season, void_event
 from boxside.core.values.errors import EntryError
-from tests.actions.keeping import Keeper, keeper_in
-from tests.actions.season import exported, numbers, standing
-from tests.conftest import DEMO_DAY
+from tests.actions.keeping import Keeper
+from tests.actions.season import exported, numbers, standing, tables_in
 
 IN_ACCOUNTS = ["founders", "received", "laid", "surplus", "revised"]
 
 
 @pytest.fixture(scope="module")
-def season(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory, catalog: object) -> dict[str, pd.DataFrame]:
-    """The whole of the invented colony, exported once; the log itself is only read."""
-    keeper = keeper_in(demo_folder, catalog, DEMO_DAY)  # type: ignore[arg-type]
-    tables = exported(keeper, tmp_path_factory.mktemp("season"))
-    keeper.services.store.close()
-    return tables
+def season(demo_season: Path) -> dict[str, pd.DataFrame]:
+    """The whole of the invented colony as it is exported."""
+    return tables_in(demo_season)
 
 
 def test_every_table_has_the_columns_that_are_declared(season: dict[str, pd.DataFrame], catalog: object) -> None:

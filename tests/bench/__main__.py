@@ -8,7 +8,7 @@ import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from tests.bench import row_due, row_export, row_growth, row_late, row_merge, row_save, row_start
+from tests.bench import row_due, row_export, row_growth, row_import, row_late, row_merge, row_save, row_start
 from tests.bench.setting import Bench
 from tests.bench.table import Row, text_of
 
@@ -18,6 +18,7 @@ ROWS: dict[str, Callable[[Bench], Iterator[Row]]] = {
     "growth": row_growth.rows,
     "late": row_late.rows,
     "export": row_export.rows,
+    "import": row_import.rows,
     "merge": row_merge.rows,
     "start": row_start.rows,
 }

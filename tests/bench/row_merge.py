@@ -11,7 +11,7 @@ import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -65,6 +65,12 @@ def by_app(bench: Bench, source: Path, folder: Path) -> None:
 
 def by_hand(lines: Path, folder: Path) -> None:
     """Write the same rows with json, sha256 and executemany, and the indexes after."""
+    with lines.open("rb") as file:
+        keep_by_hand(map(_row, file), folder)
+
+
+def keep_by_hand(events: Iterable[tuple[Any, ...]], folder: Path) -> None:
+    """Write rows of events into a new file with executemany, the indexes after."""
     folder.mkdir()
     connection = sqlite3.connect(folder / "floor.db", isolation_level=None)
     connection.execute("PRAGMA journal_mode = wal")
@@ -73,8 +79,7 @@ def by_hand(lines: Path, folder: Path) -> None:
     table = next(part for part in _TABLES.split(";\n") if "CREATE TABLE event (" in part)
     connection.execute(table.replace("id TEXT NOT NULL UNIQUE", "id TEXT NOT NULL"))
     connection.execute("BEGIN IMMEDIATE")
-    with lines.open("rb") as file:
-        connection.executemany(f"INSERT INTO event VALUES (NULL, {', '.join('?' * 17)})", map(_row, file))
+    connection.executemany(f"INSERT INTO event VALUES (NULL, {', '.join('?' * 17)})", events)
     for statement in _INDEXES:
         connection.execute(statement)
     connection.execute("COMMIT")

@@ -322,8 +322,8 @@ def repair_damaged(services: Services, fault: str) -> Repaired:
 
 NAMES = (
     "archive_now", "check_log", "export_chosen", "export_form", "import_events", "import_notebook", "keeping_view",
-    "look_beside", "merge_archive", "notebook_view", "preview_events", "preview_merge", "preview_restore", "repair_damaged", "repair_log",
-    "restore_archive", "undo_merge", "use_folder", "use_own_folder", "which_file",
+    "look_beside", "merge_archive", "notebook_view", "preview_events", "preview_merge", "preview_restore",
+    "repair_damaged", "repair_log", "restore_archive", "undo_merge", "use_folder", "use_own_folder", "which_file",
 )  # fmt: skip
 KEEP_ACTIONS: dict[str, Any] = {name: globals()[name] for name in NAMES}
 

@@ -12,7 +12,7 @@ from boxside.actions.context import zone_of
 from boxside.actions.keep_snapshots import take_snapshot
 from boxside.actions.services import Services
 from boxside.actions.watching import Watch, watched
-from boxside.core.archive import event_line, event_of_line, misfit
+from boxside.core.archive import event_of_values, misfit
 from boxside.core.tables import Form, form_of, numbered_events
 from boxside.core.values.carry import EventsDone, EventsView
 from boxside.core.values.errors import EntryError
@@ -129,10 +129,7 @@ def _events(services: Services, place: Path, form: Form, seen: _Seen) -> Iterato
             continue
         try:
             # The same door as for an archive: what passes it can be kept, folded and written again.
-            event = event_of_line(event_line(found).encode("utf-8"))
-        except UnicodeEncodeError:
-            seen.refuse(line, "It holds half of a character pair.")
-            continue
+            event = event_of_values(found.values, found.fields_text.encode("utf-8"))
         except ValueError as error:
             seen.refuse(line, f"It {error}.")
             continue
@@ -148,8 +145,11 @@ def _note_clashes(place: Path, form: Form, found: merging.United, seen: _Seen) -
     if not found.n_clashes:
         return
     named = set(found.clashes)
-    lines = {event.id: line for line, event in numbered_events(text_lines(place), form)
-             if isinstance(event, Event) and event.id in named}  # fmt: skip
+    lines = {
+        said.values["id"]: line
+        for line, said in numbered_events(text_lines(place), form)
+        if not isinstance(said, str) and said.values["id"] in named
+    }
     for name in found.clashes:
         seen.refuse(lines.get(name, 1), f"The id {name} stands for another entry already.")
     seen.n_problems += found.n_clashes - len(found.clashes)

@@ -73,10 +73,11 @@ def read_notebook(services: Services, path: Path, mapping: NotebookMapping | Non
     columns = tuple(cell.strip() or f"column {nth}" for nth, cell in enumerate(cut[0][1], 1))
     kept = None if mapping else _remembered(services, columns)
     used = mapping or kept or _guess(services, columns, cut[1:], separator)
-    _check(used, columns)
+    _check_signs(services, used)
+    _check_columns(used, columns)
     words = _words(services, used, cut[1:])
     used = replace(used, kinds=tuple((word, kind) for word, kind in words if kind is not None))
-    question = _question(used, words, cut[1:])
+    question = _question(used, words)
     shown = tuple((word, kind or "") for word, kind in words)
     return Notebook(path, columns, tuple(cut[1:]), used, kept is not None, shown, question)
 
@@ -117,7 +118,8 @@ def _guess(
     decimal = "," if separator == ";" else notebook_decimal(cell for _, cells in lines for cell in cells)
     guess = NotebookMapping((*roles, *dict(named).items()), delimiter=separator, decimal=decimal)
     orders = _orders(guess, lines)
-    return replace(guess, order=orders[0]) if orders else guess
+    # Where no order fits every line, some line is wrong, and the reasons say which.
+    return replace(guess, order="" if len(orders) > 1 else orders[0] if orders else _likely(guess, lines))
 
 
 def _fields(services: Services) -> dict[str, str]:
@@ -133,7 +135,22 @@ def _orders(mapping: NotebookMapping, lines: Sequence[tuple[int, list[str]]]) ->
     return [str(order) for order in DateOrder if dates and all(read_stamp(cell, order) for cell in dates)]
 
 
-def _check(mapping: NotebookMapping, columns: Sequence[str]) -> None:
+def _likely(mapping: NotebookMapping, lines: Sequence[tuple[int, list[str]]]) -> str:
+    """Return the order in which most dates can be read."""
+    dates = [cell_of(cells, mapping.column("date")) for _, cells in lines]
+    return str(max(DateOrder, key=lambda order: sum(read_stamp(cell, order) is not None for cell in dates)))
+
+
+def _check_signs(services: Services, mapping: NotebookMapping) -> None:
+    is_known = mapping.order in ("", *map(str, DateOrder)) and mapping.decimal in (".", ",")
+    if not is_known or mapping.delimiter not in (",", ";", "\t", "|"):
+        raise EntryError("The order of dates, the decimal sign or the separator is none. Nothing was imported.")
+    kinds = {kind.name for kind in kinds_for_notebooks(services)} | {""}
+    if unknown := [kind for kind in (mapping.kind, *(kind for _, kind in mapping.kinds)) if kind not in kinds]:
+        raise EntryError(f"{unknown[0]!r} is no kind that a notebook's line can be. Nothing was imported.")
+
+
+def _check_columns(mapping: NotebookMapping, columns: Sequence[str]) -> None:
     for role, column in mapping.columns:
         if role not in ROLES and not role.startswith(FIELD):
             known = ", ".join((*ROLES, f"{FIELD}NAME"))
@@ -158,17 +175,19 @@ def _words(
     return [(word, found.get(word)) for word in written]
 
 
-def _question(
-    mapping: NotebookMapping, words: Sequence[tuple[str, str | None]], lines: Sequence[tuple[int, list[str]]]
-) -> str:
+def _question(mapping: NotebookMapping, words: Sequence[tuple[str, str | None]]) -> str:
+    """Return all that the keeper is still to say."""
+    asked = []
     if missing := [role for role in ("date", "box") if mapping.column(role) is None]:
-        return f"Which column is the {' and which the '.join(missing)}?"
+        asked.append(f"Which column is the {' and which the '.join(missing)}?")
+    if not mapping.order and mapping.column("date") is not None:
+        asked.append("Is the day or the month written first?")
     if mapping.column("kind") is None and not mapping.kind:
-        return "Which column says what was done, or what was done on every line?"
+        asked.append("Which column says what was done, or what was done on every line?")
     if unknown := [word for word, kind in words if kind is None]:
         more = f" (and {len(unknown) - 3} more)" if len(unknown) > 3 else ""
-        return f"What was done where it says {', '.join(f'“{word}”' for word in unknown[:3])}{more}?"
-    return ""
+        asked.append(f"What was done where it says {', '.join(f'“{word}”' for word in unknown[:3])}{more}?")
+    return " ".join(asked)
 
 
 def _key(columns: Sequence[str]) -> str:

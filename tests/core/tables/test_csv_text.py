@@ -23,13 +23,13 @@ values = (
 
 
 @given(st.lists(st.lists(values, min_size=2, max_size=5), max_size=6))
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=100)
 def test_pages_are_what_single_records_are(rows: list[list[object]]) -> None:
     assert "".join(csv_text(rows)) == "".join(csv_line(row) for row in rows)
 
 
 @given(any_text)
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=150)
 def test_every_text_comes_back_from_the_bytes_of_a_file(text: str) -> None:
     data = "".join(csv_text([("a", text), (text, "b")])).encode("utf-8")
     assert b"\0" not in data

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from boxside.core.tables import Form, csv_line, csv_text, form_of, numbered_events, spreadsheet_text
-from boxside.core.values.event import Event
+from boxside.core.tables import EventCells, Form, csv_line, csv_text, form_of, numbered_events, spreadsheet_text
 from boxside.core.values.ids import uuid7
 
 HEADER = (
@@ -19,10 +18,12 @@ ROW = {
     "logged_at": "2026-05-03T18:00:00.500+00:00", "device": DEVICE, "seq": "7", "by": "", "note": "two\nlines, =1+1",
     "voids": "", "replaces": "", "standing": "counts", "fields": '{"amount":2,"prey":"garden snail"}',
 }  # fmt: skip
-EVENT = Event(
-    ID, "fed", "box", BOX, VISIT, 1_777_831_200_123, 120, "Europe/Berlin", 1_777_831_200_500, DEVICE, 7,
-    {"amount": 2, "prey": "garden snail"}, note="two\nlines, =1+1",
-)  # fmt: skip
+SAID = {
+    "id": ID, "kind": "fed", "subject_type": "box", "subject_id": BOX, "visit": VISIT, "at_ms": 1_777_831_200_123,
+    "offset_min": 120, "tz": "Europe/Berlin", "logged_ms": 1_777_831_200_500, "device": DEVICE, "seq": 7,
+    "fields": {"amount": 2, "prey": "garden snail"}, "note": "two\nlines, =1+1",
+}  # fmt: skip
+EVENT = EventCells(SAID, ROW["fields"])
 MACHINE = Form(",", "")
 
 

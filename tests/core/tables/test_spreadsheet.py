@@ -26,7 +26,7 @@ cells = any_text | st.integers() | st.floats(allow_nan=False, allow_infinity=Fal
 
 
 @given(st.lists(st.tuples(cells, cells), max_size=6), st.sampled_from(".,"))
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=120)
 def test_a_table_goes_back_to_the_bytes_of_the_machines(rows: list[tuple[object, object]], decimal: str) -> None:
     table = [("a", "b"), *rows]
     sheet = "".join(spreadsheet_text(table, ["string", "string"], decimal)).encode("utf-8")
@@ -37,7 +37,7 @@ def test_a_table_goes_back_to_the_bytes_of_the_machines(rows: list[tuple[object,
 
 @pytest.mark.parametrize("decimal", [".", ","])
 def test_no_text_opens_a_formula_and_every_one_comes_back(decimal: str) -> None:
-    for text in random_texts(20_000, seed=3):
+    for text in random_texts(8_000, seed=3):
         cell = spreadsheet_cell(text, decimal)
         assert not opens_a_formula(cell), (text, cell)
         assert original_text(machine_cell(cell, decimal)) == text
@@ -45,15 +45,15 @@ def test_no_text_opens_a_formula_and_every_one_comes_back(decimal: str) -> None:
 
 def test_undefused_texts_would_open_formulas() -> None:
     """The control of the test above."""
-    assert sum(opens_a_formula(text) for text in random_texts(20_000, seed=3)) > 500
+    assert sum(opens_a_formula(text) for text in random_texts(8_000, seed=3)) > 200
 
 
 @pytest.mark.parametrize(
     "text",
     [
         "=1+1", "+1", "-1", "@SUM(1)", "\t=1", "\r=1", "\n=1", " =1", "\xa0=1", "\ufeff=1", "\u200b=1", "\u202e=1",
-        "＝1", "＋1", "－1", "＠a", "-", "=", "007", "1E5", "1.5", "1,5", "3-4", "1/2", "5%", "12:30", "8 am", "8:15 PM",
-        "(5)", "$5", "2026-05-03", "3.5.2026", "DEC1", "3 May", "mars 2", "TRUE", "false", "'quoted",
+        "＝1", "＋1", "－1", "＠a", "-", "=", "007", "1E5", "1E5,", "1.5", "1,5", "3-4", "1/2", "5%", "12:30", "8 am",
+        "8:15 PM", "(5)", "$5", "2026-05-03", "3.5.2026", "DEC1", "3 May", "mars 2", "TRUE", "false", "'quoted",
     ],
 )  # fmt: skip
 def test_what_would_be_taken_for_something_else_is_marked(text: str) -> None:

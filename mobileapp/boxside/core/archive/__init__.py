@@ -1,7 +1,7 @@
 """The archive's form: events as lines, the manifest, and what may be in one; nothing here reads or writes a file."""
 
 from boxside.core.archive.fit import misfit
-from boxside.core.archive.lines import LINE_BYTES, event_line, event_of_line
+from boxside.core.archive.lines import LINE_BYTES, event_line, event_of_line, event_of_values
 from boxside.core.archive.manifest import (
     EVENTS,
     FORMAT,
@@ -19,6 +19,6 @@ from boxside.core.archive.names import name_fault, readme_text
 
 __all__ = [
     "EVENTS", "FORMAT", "LINE_BYTES", "MANIFEST", "README", "VERSION", "Manifest", "Member", "event_line",
-    "event_of_line", "manifest_text", "misfit", "name_fault", "photo_path", "photo_sha256", "read_manifest",
-    "readme_text",
+    "event_of_line", "event_of_values", "manifest_text", "misfit", "name_fault", "photo_path", "photo_sha256",
+    "read_manifest", "readme_text",
 ]  # fmt: skip

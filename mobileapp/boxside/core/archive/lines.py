@@ -58,10 +58,24 @@ def event_of_line(line: bytes) -> Event:
         raise ValueError(f"is not strict JSON in UTF-8 ({error})") from error
     if type(said) is not dict:
         raise ValueError("is no JSON object")
+    return event_of_values(said, line)
+
+
+def event_of_values(said: dict[str, Any], source: bytes) -> Event:
+    """Return the event of its values by name, whatever they were read from.
+
+    Parameters
+    ----------
+    source : the text that they, or at least the fields, were read from
+
+    Raises
+    ------
+    ValueError : saying why it is no event that a log can keep
+    """
     _check_names(said)
     _check_values(said)
     said["fields"] = {name: value for name, value in said["fields"].items() if value is not None}
-    _check_text(said, line)
+    _check_text(said, source)
     return Event(**said)
 
 

@@ -4,7 +4,7 @@ from boxside.core.tables.chart_svg import chart_svg
 from boxside.core.tables.csv_text import cell, csv_line, csv_text, original_text, writable_text
 from boxside.core.tables.darwin_core import CORE_TABLES, EVENT, MEASUREMENT, OCCURRENCE, core_descriptor, core_text
 from boxside.core.tables.descriptor import FileNote, descriptor, dictionary_rows, kind_rows, package_readme
-from boxside.core.tables.event_table import Form, event_of_cells, form_of, numbered_events
+from boxside.core.tables.event_table import EventCells, Form, event_cells, form_of, numbered_events
 from boxside.core.tables.labels_pdf import BoxLabel, labels_pdf
 from boxside.core.tables.notebook import (
     ROLES,
@@ -27,6 +27,7 @@ __all__ = [
     "ROLES",
     "SEPARATORS",
     "BoxLabel",
+    "EventCells",
     "FileNote",
     "Form",
     "Report",
@@ -41,7 +42,7 @@ __all__ = [
     "csv_text",
     "descriptor",
     "dictionary_rows",
-    "event_of_cells",
+    "event_cells",
     "form_of",
     "kind_rows",
     "kinds_of_words",

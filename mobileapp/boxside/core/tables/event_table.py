@@ -9,13 +9,12 @@ import csv
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from typing import Any, NoReturn
 
 from boxside.core.tables.csv_text import original_text
 from boxside.core.tables.spreadsheet import BOM, SEPARATORS, machine_cell
-from boxside.core.values.event import Event
-from boxside.core.values.moments import to_ms
+from boxside.core.values.moments import iso_text, to_ms
 
 EVENT_COLUMNS = (
     "event", "kind", "subject_type", "subject", "at", "zone", "visit", "logged_at", "device", "seq", "by", "note",
@@ -23,6 +22,17 @@ EVENT_COLUMNS = (
 )  # fmt: skip
 _MUST = ("event", "kind", "subject_type", "subject", "zone", "visit", "device")
 _LONGEST_CELL = 4_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class EventCells:
+    """What a record says of an event: its values by name, and the fields as they are written.
+
+    They are of the right types, but not checked any further: `core.archive.event_of_values` is the door to a log.
+    """
+
+    values: dict[str, Any]
+    fields_text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +56,8 @@ def form_of(first_line: str) -> Form | None:
     return None
 
 
-def numbered_events(lines: Iterable[str], form: Form) -> Iterator[tuple[int, Event | str]]:
-    """Yield each record of a table of events as (line it begins on, from 1; the event, or why it is none).
+def numbered_events(lines: Iterable[str], form: Form) -> Iterator[tuple[int, EventCells | str]]:
+    """Yield each record of a table of events as (line it begins on, from 1; what it says, or why it is none).
 
     Parameters
     ----------
@@ -64,7 +74,7 @@ def numbered_events(lines: Iterable[str], form: Form) -> Iterator[tuple[int, Eve
         csv.field_size_limit(before)
 
 
-def _records(reader: Any, form: Form) -> Iterator[tuple[int, Event | str]]:
+def _records(reader: Any, form: Form) -> Iterator[tuple[int, EventCells | str]]:
     columns = [column.removeprefix(BOM) for column in next(reader)]
     began = reader.line_num + 1
     while True:
@@ -76,22 +86,29 @@ def _records(reader: Any, form: Form) -> Iterator[tuple[int, Event | str]]:
             yield began, f"It is no CSV from here on ({error})."
             return
         if cells:
-            yield began, _event_or_reason(columns, cells, form)
+            yield began, _said_or_reason(columns, cells, form)
         began = reader.line_num + 1
 
 
-def _event_or_reason(columns: Sequence[str], cells: Sequence[str], form: Form) -> Event | str:
+def _said_or_reason(columns: Sequence[str], cells: Sequence[str], form: Form) -> EventCells | str:
     if len(cells) != len(columns):
         return f"It has {len(cells)} cells instead of {len(columns)}."
     texts = [machine_cell(cell, form.decimal) for cell in cells] if form.decimal else cells
+    if not (whole := "".join(texts)).isascii():
+        texts = [original_text(text) for text in texts]
+        try:
+            whole.encode("utf-8")
+            "".join(texts).encode("utf-8")
+        except UnicodeEncodeError:
+            return "It holds half of a character pair, or bytes that are no UTF-8."
     try:
-        return event_of_cells(dict(zip(columns, map(original_text, texts), strict=True)))
+        return event_cells(dict(zip(columns, texts, strict=True)))
     except (ValueError, OverflowError) as error:
         return f"{error}."
 
 
-def event_of_cells(cells: Mapping[str, str]) -> Event:
-    """Return the event of one record.
+def event_cells(cells: Mapping[str, str]) -> EventCells:
+    """Return what one record says of an event.
 
     Raises
     ------
@@ -103,13 +120,14 @@ def event_of_cells(cells: Mapping[str, str]) -> Event:
     at_ms, offset_min = _read(cells, "at", _moment)
     if "day" in cells and cells["day"] != _day(at_ms, offset_min):
         raise ValueError(f"day is {cells['day'][:40]!r}, and at says {_day(at_ms, offset_min)}")
-    return Event(
-        id=cells["event"], kind=cells["kind"], subject_type=cells["subject_type"], subject_id=cells["subject"],
-        visit=cells["visit"], at_ms=at_ms, offset_min=offset_min, tz=cells["zone"],
-        logged_ms=_read(cells, "logged_at", _moment)[0], device=cells["device"], seq=_read(cells, "seq", _whole),
-        fields=_read(cells, "fields", _fields), by=cells["by"] or None, note=cells["note"] or None,
-        voids=cells["voids"] or None, replaces=cells["replaces"] or None,
-    )  # fmt: skip
+    said: dict[str, Any] = {
+        "id": cells["event"], "kind": cells["kind"], "subject_type": cells["subject_type"],
+        "subject_id": cells["subject"], "visit": cells["visit"], "at_ms": at_ms, "offset_min": offset_min,
+        "tz": cells["zone"], "logged_ms": _read(cells, "logged_at", _moment)[0], "device": cells["device"],
+        "seq": _read(cells, "seq", _whole), "fields": _read(cells, "fields", _fields),
+        **{name: cells[name] for name in ("by", "note", "voids", "replaces") if cells[name]},
+    }  # fmt: skip
+    return EventCells(said, cells["fields"])
 
 
 def _read(cells: Mapping[str, str], column: str, reading: Callable[[str], Any]) -> Any:
@@ -126,14 +144,13 @@ def _moment(text: str) -> tuple[int, int]:
     except ValueError as error:
         raise ValueError(f"{text[:40]!r} is no moment like 2026-05-03T18:30:00.000+02:00") from error
     offset = moment.utcoffset()
-    if offset is None or offset % timedelta(minutes=1):
+    if offset is None or offset.seconds % 60 or offset.microseconds:
         raise ValueError(f"{text[:40]!r} has no offset in whole minutes")
-    return to_ms(moment), offset // timedelta(minutes=1)
+    return to_ms(moment), offset.days * 1440 + offset.seconds // 60
 
 
 def _day(at_ms: int, offset_min: int) -> str:
-    wall = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(milliseconds=at_ms, minutes=offset_min)
-    return wall.date().isoformat()
+    return iso_text(at_ms, offset_min)[:10]
 
 
 def _whole(text: str) -> int:

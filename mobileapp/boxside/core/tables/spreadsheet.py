@@ -26,8 +26,7 @@ SEPARATORS = {".": ",", ",": ";"}
 """The separator of cells by the decimal sign: a spreadsheet that reads 2,5 as a number expects semicolons."""
 _MARK = "'"
 _FORMULA = frozenset("=+-@＝＋－＠")
-_SIGNS = r"[\s\d.,:;/+\-%$€£¥()'°]*"
-_NUMBERS = re.compile(rf"{_SIGNS}\d{_SIGNS}([eE][\s\d+\-]*)?")
+_NUMBERS = re.compile(r"[\s\d.,:;/+\-%$€£¥()'°]*\d[\s\d.,:;/+\-%$€£¥()'°eE]*")
 _TIMES = re.compile(r"\d{1,2}([:.]\d{1,2}){0,2}\s*[ap](\.?m\.?)?", re.IGNORECASE)
 _MONTHS = (
     "jan|january|januar|janv|ene|gen|feb|february|februar|févr|fév|mar|march|mär|märz|mrz|mars|apr|april|avr|abr|may|"

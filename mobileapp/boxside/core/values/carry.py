@@ -134,8 +134,8 @@ class NotebookMapping:
     """Which column of an old notebook means what; columns count from 0.
 
     `columns` are (role, column): a role is date, time, box, kind, amount, note, by, or `field:NAME` of the kinds' own
-    fields. `kind` is the kind of every line where no column says it; `kinds` turn what
-    the notebook writes into kinds, as (word, kind), an empty kind passes such lines over. `order` is ymd, dmy or mdy;
+    fields. `kind` is the kind of every line where no column says it; `kinds` turn what the notebook writes into kinds,
+    as (word, kind), an empty kind passes such lines over. `order` is ymd, dmy or mdy, empty while nobody has said;
     `delimiter` and `decimal` are the file's signs; `make_boxes` makes boxes that are not there yet.
     """
 
