@@ -7,6 +7,7 @@ from boxside.ui.words_ahead import WORDS_AHEAD
 WORDS: dict[str, str] = {
     "a_generation": "Females {dams} and males {sires} in each generation",
     "about": "About",
+    "add": "Add",
     "add_box": "Add box",
     "adults": "Who can be paired",
     "after": "Next one",
@@ -249,7 +250,7 @@ WORDS: dict[str, str] = {
     "permit": "Permit",
     "photo": "Photo",
     "photo_choose": "Choose a photo",
-    "photo_left": "A photo was taken. Of which box?",
+    "photo_left": "Photo of which?",
     "photo_of": "Photo {n} of {total}",
     "photo_take": "Take a photo",
     "photos": "Photos",
