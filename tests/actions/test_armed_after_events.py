@@ -52,7 +52,7 @@ def test_a_refusal_is_told_once_and_then_what_a_nudge_would_have_said_once_a_day
     assert nudge_of_settings(keeper)[:2] == (REFUSED, "B01 is due")
     assert post_nudge.keep_armed(keeper.services) is None
     keeper.stand("2026-05-04", 18 * 60)
-    assert post_nudge.keep_armed(keeper.services) == Notice("B01 is due.")
+    assert post_nudge.keep_armed(keeper.services) == Notice("1 box is due.")
     assert post_nudge.keep_armed(keeper.services) is None
     keeper.services.device.nudges.refuses = ""  # type: ignore[attr-defined]
     assert post_nudge.keep_armed(keeper.services) is None

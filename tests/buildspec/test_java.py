@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 
+from boxside.device.ports.files import KINDS
 from buildspec import java
 
 
@@ -27,3 +29,8 @@ def test_java_that_does_not_compile_is_reported(classes: Path, tmp_path: Path, m
     monkeypatch.setattr(java, "HERE", tmp_path)
     with pytest.raises(RuntimeError, match="does not compile"):
         java.compile_into(tmp_path)
+
+
+def test_kinds_of_files_are_the_same_in_java_and_python() -> None:
+    text = (java.HERE / "java" / "org" / "boxside" / "files" / "OwnFiles.java").read_text(encoding="utf-8")
+    assert dict(re.findall(r'\{"\.(\w+)", "([^"]+)"\}', text)) == KINDS

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from buildspec import java
 from buildspec.receiver import Receiver
-from tests.torture.nudges import run
+from tests.torture.nudges import Careless, run
 
 DAYS = 300
 
@@ -23,6 +23,13 @@ def test_control_a_phone_that_forgets_posts_twice() -> None:
 
 def test_control_a_phone_that_is_not_told_of_its_starts_loses_nudges() -> None:
     assert run(2, DAYS, Receiver, hears_system=False).lost > 0
+
+
+def test_control_a_phone_that_knows_no_end_nor_quiet_hours_posts_what_is_stale_and_at_night() -> None:
+    found = run(1, DAYS, lambda: Careless(Receiver()), first_seed=3)
+    assert found.stale > 0
+    assert found.in_quiet > 0
+    assert found.most_a_day > 3
 
 
 def test_the_java_on_this_computer_does_as_well(classes: Path) -> None:

@@ -12,7 +12,7 @@ DEMO = """
 import sys
 from boxside.app.command import main
 from boxside.cli import app_commands
-app_commands._start_app = lambda data, out: 0
+app_commands._start_app = lambda data, out, on: 0
 sys.exit(main(sys.argv[1:]))
 """
 

@@ -226,11 +226,11 @@ def test_a_tap_on_a_nudge_names_round_and_nothing_else_is_followed(droid: Droid)
 
 
 def test_several_files_are_shared_at_once(droid: Droid, tmp_path: Path) -> None:
-    paths = [tmp_path / name for name in ("away.pdf", "away.txt")]
+    paths = [tmp_path / name for name in ("away.pdf", "away for.txt")]
     for path in paths:
         path.write_bytes(b"x")
     AndroidFiles(intents.Answers()).share([str(path) for path in paths], "*/*")
-    assert [address.rpartition("/")[2] for (address,) in droid.said("Uri.parse")] == ["away.pdf", "away.txt"]
+    assert [address.rpartition("/")[2] for (address,) in droid.said("Uri.parse")] == ["away.pdf", "away%20for.txt"]
     assert len(droid.said("putParcelableArrayListExtra")) == 1
     assert droid.said("setType") == [("*/*",)]
 

@@ -49,6 +49,23 @@ class Phone(Protocol):
         ...
 
 
+class Careless:
+    """A control: a receiver that is told of no quiet hours, and of digests that hold for days."""
+
+    def __init__(self, phone: Phone) -> None:
+        self.phone = phone
+
+    def answer(self, asked: dict[str, Any]) -> dict[str, Any]:
+        """Do a command by a plan that was falsified."""
+        if asked["plan"]:
+            told = json.loads(asked["plan"])
+            told["quiet"] = {"from": "00:00", "to": "00:00"}
+            for one in told["digests"]:
+                one["until"] = (datetime.fromisoformat(one["at"]) + timedelta(days=3)).strftime("%Y-%m-%dT%H:%M")
+            asked = {**asked, "plan": json.dumps(told)}
+        return self.phone.answer(asked)
+
+
 @dataclass
 class Found:
     """What came of the years; all but `days` and `posts` have to be 0, and `most_a_day` no more than three."""
@@ -328,9 +345,15 @@ def main(argv: Sequence[str]) -> int:
     print(f"{asked.keepers} keepers, {found.days:,} simulated days, {receiver} receiver: {found}", flush=True)
     forgetful = run(2, 365, Receiver, forgets=True)
     deaf = run(3, 365, Receiver, hears_system=False)
+    careless = run(3, 365, lambda: Careless(Receiver()), first_seed=3)
+    print(
+        f"control, a phone that knows no end nor quiet: {careless.stale} stale, {careless.in_quiet} in quiet hours, "
+        f"up to {careless.most_a_day} a day"
+    )
     print(f"control, a phone that forgets what it posted: {forgetful.twice} posted twice")
     print(f"control, a phone that is not told of its starts: {deaf.lost} lost of {deaf.expected}")
-    return 0 if found.is_good and forgetful.twice and deaf.lost else 1
+    controls = (forgetful.twice, deaf.lost, careless.stale, careless.in_quiet, careless.most_a_day > MAX_SLOTS)
+    return 0 if found.is_good and all(controls) else 1
 
 
 if __name__ == "__main__":

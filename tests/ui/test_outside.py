@@ -157,7 +157,7 @@ def test_a_photo_that_came_while_the_app_was_gone_finds_its_box(start: Any, monk
     monkeypatch.setattr(type(services.device.photos), "left_over", lambda _: "/camera/late.jpg", raising=False)
     driver = start(services)
     driver.settle()
-    assert "A photo was taken. Of which box?" in driver.words()
+    assert "Photo of which?" in driver.words()
     driver.type("07")
     driver.tap("Find")
     driver.tap("B07")

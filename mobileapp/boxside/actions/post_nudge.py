@@ -24,7 +24,9 @@ def nudge_view(services: Services) -> NudgeView:
     """Return what today's nudge says; no title where nothing is due."""
     day = today(services)
     said = content(box_dues(services), day, MAX_LINES, repeat=False, at_dusk=True)
-    return NudgeView(day, said.title if said else "", said.lines if said else (), posted=False)
+    if said is None:
+        return NudgeView(day, "", (), posted=False)
+    return NudgeView(day, said.title, said.lines, posted=False, brief=said.brief)
 
 
 def post_nudge(services: Services) -> NudgeView:
@@ -35,9 +37,9 @@ def post_nudge(services: Services) -> NudgeView:
     delivery = services.device.nudges.post(view.title, view.lines)
     if delivery.handed_over:
         _remember(services)
-        return NudgeView(view.day, view.title, view.lines, posted=True)
+        return replace(view, posted=True)
     notice = Notice(f"The nudge was not shown: {delivery.why}.", "The log is as before.", delivery.do, bad=True)
-    return NudgeView(view.day, view.title, view.lines, posted=False, notice=notice)
+    return replace(view, notice=notice)
 
 
 def nudge_if_time(services: Services) -> NudgeView | None:
@@ -95,7 +97,7 @@ def arm_plan(services: Services) -> Notice | None:
         return None
     _note(services, _TOLD, today_text)
     if why == was:
-        return Notice(f"{said.title}.")
+        return Notice(f"{said.brief}.")
     would = f"Today’s nudge would say: {said.title}." if said.title else ""
     return Notice(why, would, delivery.do)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from importlib import import_module
+from pathlib import Path
 from typing import Any
 
 from boxside.core.values.errors import DeviceError
@@ -109,6 +110,38 @@ class Acts:
         return self._found[name]
 
 
+def choose_photo(services: Any, then: Callable[[str], None]) -> None:
+    """Ask the device for a photo; DeviceError where it has no way to choose one."""
+    photos = getattr(services.device, "photos", None)
+    if photos is None:
+        raise DeviceError("This device offers no way to choose a photo. Nothing was changed.")
+    photos.choose(then)
+
+
+def can_take_photo(services: Any) -> bool:
+    """Whether the device has a camera that Boxside can ask for a photo."""
+    return bool(getattr(getattr(services.device, "photos", None), "has_camera", False))
+
+
+def take_photo(services: Any, then: Callable[[str], None]) -> None:
+    """Ask the device's camera for a photo; DeviceError where it has none."""
+    if not can_take_photo(services):
+        raise DeviceError("This device offers no camera. Nothing was changed. Choose a photo instead.")
+    services.device.photos.take(then)
+
+
+def can_share(services: Any) -> bool:
+    """Whether the device can hand a file to another app."""
+    return bool(getattr(getattr(services.device, "files", None), "has_share", False))
+
+
+def share_file(services: Any, path: Path, kind: str) -> None:
+    """Hand a file of a MIME type to another app; DeviceError where that cannot be."""
+    if not can_share(services):
+        raise DeviceError("This device offers no way to share a file. It stays where it is.")
+    services.device.files.share([str(path)], kind)
+
+
 def choose_file(services: Any, then: Callable[[str], None]) -> None:
     """Ask the device for a file of another program; DeviceError where it has no way to choose one."""
     files = getattr(services.device, "files", None)
@@ -117,4 +150,14 @@ def choose_file(services: Any, then: Callable[[str], None]) -> None:
     files.choose(then)
 
 
-__all__ = ["PLACES", "Action", "Acts", "choose_file"]
+__all__ = [
+    "PLACES",
+    "Action",
+    "Acts",
+    "can_share",
+    "can_take_photo",
+    "choose_file",
+    "choose_photo",
+    "share_file",
+    "take_photo",
+]

@@ -7,39 +7,37 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from boxside.core.values.errors import BoxsideError, DeviceError
+from boxside.core.values.errors import BoxsideError
 from boxside.core.values.views import Notice
+from boxside.ui.acts import can_share, can_take_photo, choose_photo, take_photo
 from boxside.ui.widgets.sheet import ChoiceSheet
 from boxside.ui.words import say
 
 
 def ask_photo(shell: Any, title: str, then: Callable[[str], None]) -> None:
     """Have a photo taken or chosen; asks which only where there is a camera. `then` gets its path."""
-    photos = getattr(shell.services.device, "photos", None)
-    if photos is None:
-        _tell(shell, DeviceError("This device offers no way to choose a photo. Nothing was changed."))
-    elif getattr(photos, "has_camera", False):
-        items = [("take", say("photo_take"), "photo"), ("choose", say("photo_choose"), "find")]
-        shell.open_choices(title, items, lambda way: _guarded(shell, getattr(photos, way), then))
+
+    def ask(way: Callable[[Any, Callable[[str], None]], None]) -> None:
+        _guarded(shell, partial(way, shell.services), then)
+
+    if can_take_photo(shell.services):
+        items = [(take_photo, say("photo_take"), "photo"), (choose_photo, say("photo_choose"), "find")]
+        shell.open_choices(title, items, ask)
     else:
-        _guarded(shell, photos.choose, then)
+        ask(choose_photo)
 
 
 def _guarded(shell: Any, ask: Callable[[Callable[[str], None]], None], then: Callable[[str], None]) -> None:
     try:
         ask(then)
     except BoxsideError as error:
-        _tell(shell, error)
-
-
-def _tell(shell: Any, error: BoxsideError) -> None:
-    shell.show(Notice(what=str(error), bad=True))
+        shell.show(Notice(what=str(error), bad=True))
 
 
 def hand_over(shell: Any, what: str, paths: Sequence[str | Path], do: str = "") -> None:
     """Say that files (or a folder) were written and where they lie, and offer to share or save them elsewhere."""
     files = shell.services.device.files
-    ways = [("share", say("share"), "out")] if getattr(files, "has_share", False) else []
+    ways = [("share", say("share"), "out")] if can_share(shell.services) else []
     if hasattr(files, "save_as"):
         ways.append(("save", say("save_as"), "save"))
     shell.services.device.haptics.confirm()

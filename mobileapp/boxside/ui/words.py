@@ -8,6 +8,7 @@ from boxside.ui.words_keep import WORDS_KEEP
 WORDS: dict[str, str] = {
     "a_generation": "Females {dams} and males {sires} in each generation",
     "about": "About",
+    "add": "Add",
     "add_box": "Add box",
     "adults": "Who can be paired",
     "after": "Next one",
@@ -247,7 +248,7 @@ WORDS: dict[str, str] = {
     "permit": "Permit",
     "photo": "Photo",
     "photo_choose": "Choose a photo",
-    "photo_left": "A photo was taken. Of which box?",
+    "photo_left": "Photo of which?",
     "photo_of": "Photo {n} of {total}",
     "photo_take": "Take a photo",
     "photos": "Photos",

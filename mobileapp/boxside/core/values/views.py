@@ -217,13 +217,14 @@ class NewBoxView:
 
 @dataclass(frozen=True, slots=True)
 class NudgeView:
-    """What today's nudge says and whether it was handed over; `day` is the keeper's."""
+    """What today's nudge says and whether it was handed over; `day` is the keeper's, `brief` only how many are due."""
 
     day: date
     title: str
     lines: tuple[str, ...]
     posted: bool
     notice: Notice | None = None
+    brief: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,7 @@ RECEIVER = "org.boxside.nudge.Nudges"
 PERMISSION = "android.permission.POST_NOTIFICATIONS"
 _ASKS = 33
 _REQUEST = 7301
-_DO = "Allow notifications for Boxside in the phone's settings."
+_DO = "Allow notifications for Boxside in the phone’s settings."
 
 
 class AndroidNudges:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 from boxside.device.android.jni import context, java
 
@@ -23,7 +24,7 @@ def lent_folder() -> Path:
 def lent_uri(path: Path) -> Any:
     """Return the `content://` address of a file in the folder."""
     authority = f"{context().getPackageName()}.files"
-    return java("android.net.Uri").parse(f"content://{authority}/{path.name}")
+    return java("android.net.Uri").parse(f"content://{authority}/{quote(path.name)}")
 
 
 def sweep(folder: Path) -> None:

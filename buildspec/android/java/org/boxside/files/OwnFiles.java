@@ -55,7 +55,7 @@ public final class OwnFiles extends ContentProvider {
         String name = String.valueOf(uri.getLastPathSegment()).toLowerCase(Locale.ROOT);
         String[][] types = {{".jpg", "image/jpeg"}, {".png", "image/png"}, {".csv", "text/csv"},
                 {".zip", "application/zip"}, {".pdf", "application/pdf"}, {".ics", "text/calendar"},
-                {".txt", "text/plain"}};
+                {".txt", "text/plain"}, {".json", "application/json"}, {".svg", "image/svg+xml"}};
         for (String[] one : types) {
             if (name.endsWith(one[0])) {
                 return one[1];
