@@ -8,7 +8,7 @@ import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from tests.bench import row_due, row_export, row_growth, row_import, row_late, row_merge, row_save, row_start
+from tests.bench import row_due, row_export, row_growth, row_import, row_late, row_merge, row_save, row_stall, row_start
 from tests.bench.setting import Bench
 from tests.bench.table import Row, text_of
 
@@ -20,6 +20,7 @@ ROWS: dict[str, Callable[[Bench], Iterator[Row]]] = {
     "export": row_export.rows,
     "import": row_import.rows,
     "merge": row_merge.rows,
+    "stall": row_stall.rows,
     "start": row_start.rows,
 }
 SIZES = (10_000, 100_000, 1_000_000)

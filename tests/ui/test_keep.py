@@ -121,6 +121,9 @@ def test_photos_that_an_archive_could_not_hold_are_told(start: Any) -> None:
     driver.tap("Archive now")
     assert "2 photos could not be put into the archive" in driver.words()
     assert "`boxside" not in driver.words()
+    driver.tap("Share or save it")
+    driver.tap("Share")
+    assert len(driver.services.calls("share_files")) == 1
 
 
 def test_the_folder_is_chosen_where_the_device_has_folders(start: Any) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -35,8 +36,12 @@ class Archives:
 
     def _made(self, view: ArchiveView) -> None:
         self.after()
-        missing = [view.notice.what, view.notice.safe, say("check_names_them")] if view.notice else []
-        hand_over(self.shell, say("archived", what=view.text), [view.path], "\n".join([*missing, say("archived_do")]))
+        hand_on = partial(hand_over, self.shell, say("archived", what=view.text), [view.path], say("archived_do"))
+        if view.notice is None:
+            hand_on()
+            return
+        missing = Notice(view.notice.what, view.notice.safe, say("check_names_them"), bad=True)
+        self.shell.show(missing, other=say("hand_it_on"), then_other=hand_on, other_icon="out")
 
     # ---- in ----
 

@@ -101,7 +101,7 @@ class KeepScreen(Page):
 
     def _well(self, width: float) -> list[RowData]:
         copies = self.view.snapshots
-        newest = say("copies_newest", when=copies[0].when) if copies else say("copies_none")
+        newest = say("copies_newest", when=copies[0].when) if copies else say("copies_how")
         return [
             head(width, say("is_all_well")),
             row(width, lambda _: self.looking.check(), None, icon="search", title=say("check_row"),
