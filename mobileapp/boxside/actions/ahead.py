@@ -13,7 +13,7 @@ from boxside.actions.needs import Needs
 from boxside.actions.rests import Rests, rests_of
 from boxside.actions.services import Services
 from boxside.actions.stage_groups import Group, firsts_of, stage_groups
-from boxside.actions.visits import Rhythm, days_of, rhythms, turns
+from boxside.actions.visits import Rhythm, days_of, rhythms
 from boxside.actions.wording import day_text
 from boxside.core.values.ahead import AheadDay, AheadView, AheadWeek, Expected
 from boxside.core.values.chart import Bars, Chart, Role, date_axis, number_axis
@@ -77,7 +77,7 @@ def ahead_view(services: Services, from_on: date | None = None, to_on: date | No
     now = outlook_of(services)
     found = (*expected_of(now.groups, now.needs, now.rests, day), *planned(now.dues, now.boxes))
     expected = within(sorted(found, key=lambda one: (one.by, one.subject, one.what, one.sex)), first, last)
-    days = days_of(turns(now.dues, now.rhythms, day, last), now.boxes, first, last)
+    days = days_of(now.dues, now.rhythms, now.boxes, (day, first, last))
     return AheadView(
         from_on=first,
         to_on=last,

@@ -123,9 +123,11 @@ def _paths(need: Need, climate: Climate, first_on: date, span: int, n: int, rng:
 
 
 def _summed_up(what: str, done: Floats, from_on: date, past_days: int | None, reasons: tuple[Reason, ...]) -> Forecast:
-    days, counts = np.unique(done, return_counts=True)
+    ordered = np.sort(done)
+    ends = np.append(np.flatnonzero(ordered[1:] != ordered[:-1]) + 1, ordered.size)
+    days, starts = ordered[ends - 1], np.append(0, ends[:-1])
     # Whole days: a day counts as reached at the middle of its own share, which is right on average.
-    middles = (np.cumsum(counts) - counts / 2) / done.size
+    middles = (starts + ends) / 2 / done.size
     places = (
         int(np.searchsorted(middles, LOW_FRAC)),
         int(np.argmin(np.abs(middles - 0.5))),
