@@ -54,10 +54,10 @@ def test_a_late_entry_touches_all_that_follow(bench: Bench) -> None:
 
 def test_ahead_is_asked_about_a_colony_in_every_stage(bench: Bench) -> None:
     services = bench.services(SIZE, "test-ahead")
-    log_all(services, row_ahead.colony())
+    log_all(services, row_ahead.colony(row_ahead.IN_WARMTH))
     view = ahead_view(services)
     services.store.close()
-    assert len(view.expected) > 400
+    assert len(view.expected) > 300
     assert {(one.what, one.sex) for one in view.expected} == {("hatch", ""), ("emerge", "female"), ("emerge", "male")}
     warm = [one for one in view.expected if any(reason.rule == "temperature_sum" for reason in one.reasons)]
     assert 100 < len(warm) < 200

@@ -124,7 +124,9 @@ def standing(store: Store, subject_type: str, subject: str, kind: str, from_ms: 
         "WHERE t.subject_type = ? AND t.subject_id = ? AND t.kind = ? AND t.at_ms >= ? "
         "AND NOT EXISTS (SELECT 1 FROM struck s WHERE s.event_id = t.event_id) ORDER BY t.at_ms, t.event_id"
     )
-    return [_logged(row) for row in store.rows(sql, (subject_type, subject, kind, from_ms))]
+    rows = store.rows(sql, (subject_type, subject, kind, from_ms))
+    said = parsed([row[4] for row in rows])
+    return [Logged(*row[:4], fields) for row, fields in zip(rows, said, strict=True)]
 
 
 def subjects_of(store: Store, subject_type: str, kind: str) -> list[str]:

@@ -156,7 +156,12 @@ def _chances(done: Floats, from_on: date, first: int) -> tuple[Chance, ...]:
 
 def reasons_of(started: Started, need: Need, climate: Climate, as_of: date) -> tuple[Reason, ...]:
     """Return what a forecast rests on: when it began, what it needs, and which temperatures are taken."""
-    said = [_start_reason(started), _need_reason(need)]
+    return (start_reason(started), *shared_reasons(need, climate, as_of))
+
+
+def shared_reasons(need: Need, climate: Climate, as_of: date) -> tuple[Reason, ...]:
+    """Return what forecasts of the same need, place and last look have in common."""
+    said = [_need_reason(need)]
     if need.n_left_out:
         text = f"{need.n_left_out} own intervals have no temperatures and were left out."
         said.append(Reason("left_out", None, 0, text))
@@ -165,7 +170,8 @@ def reasons_of(started: Started, need: Need, climate: Climate, as_of: date) -> t
     return tuple(said)
 
 
-def _start_reason(started: Started) -> Reason:
+def start_reason(started: Started) -> Reason:
+    """Return the reason that says when a stage began."""
     if started.n_days == 1:
         return Reason("began", None, 0, f"It began on {started.from_on.isoformat()}.")
     text = f"It began between {started.from_on.isoformat()} and {started.to_on.isoformat()}."
