@@ -126,7 +126,7 @@ def standing(store: Store, subject_type: str, subject: str, kind: str, from_ms: 
     )
     rows = store.rows(sql, (subject_type, subject, kind, from_ms))
     said = parsed([row[4] for row in rows])
-    return [Logged(*row[:4], fields) for row, fields in zip(rows, said, strict=True)]
+    return [Logged(row[0], row[1], row[2], row[3], fields) for row, fields in zip(rows, said, strict=True)]
 
 
 def subjects_of(store: Store, subject_type: str, kind: str) -> list[str]:

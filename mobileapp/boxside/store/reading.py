@@ -119,6 +119,26 @@ def last_logged(store: Store, device: str) -> Event | None:
     return event_of(row) if row else None
 
 
+def made_ms(store: Store, box: str) -> int | None:
+    """Return when a box was made, None where nobody said."""
+    row = store.row(
+        "SELECT at_ms FROM latest WHERE subject_type = 'box' AND subject_id = ? AND kind = 'box_made'", (box,)
+    )
+    return int(row[0]) if row else None
+
+
+def logged_before(store: Store, device: str, seq: int, limit: int) -> list[Event]:
+    """Return what a device logged before one of its numbers, newest first."""
+    sql = f"SELECT {EVENT_COLUMNS} FROM event WHERE device = ? AND seq < ? ORDER BY seq DESC LIMIT ?"
+    return [event_of(row) for row in store.rows(sql, (device, seq, limit))]
+
+
+def booked_by(store: Store, cohort: str) -> list[str]:
+    """Return the events that moved animals of a cohort, at most two of them."""
+    sql = "SELECT DISTINCT event_id FROM posting WHERE cohort = ? LIMIT 2"
+    return [row[0] for row in store.rows(sql, (cohort,))]
+
+
 def lines(store: Store, boxes: Sequence[str]) -> dict[str, list[tuple[Line, int]]]:
     """Return the animals present in each of the given boxes."""
     sql = (
