@@ -14,7 +14,7 @@ from boxside.actions.stage_groups import Group
 from boxside.core.care import task_label
 from boxside.core.values.ahead import AheadDay, Visit
 from boxside.core.values.due import Due
-from boxside.core.values.profile import Profile
+from boxside.core.values.profile import Helping, Profile
 from boxside.core.values.stages import Stage
 from boxside.store.reading import Entity
 
@@ -33,6 +33,9 @@ _HEAVY_TIMES, _HEAVY_MORE = 1.5, 3
 NAMED_DAYS = 14
 _MEAL_URGENCY = 20
 _urgency = attrgetter("urgency")
+
+
+_NO_HELPING = Helping(1, 0.0, 0.0, 0.2, "common practice, no source")
 
 
 class Turn(NamedTuple):
@@ -91,6 +94,11 @@ def rhythms(groups: Sequence[Group], needs: Needs, rests: Rests) -> dict[str, Rh
         )
         for group in groups
     }
+
+
+def helping_for(profile: Profile, youngest: int) -> Helping:
+    """Return what the larvae of a box are given; a plain guess, marked so, where the profile says nothing."""
+    return profile.helping_of(youngest) or _NO_HELPING
 
 
 def interval_days(due: Due, rhythm: Rhythm) -> int | None:

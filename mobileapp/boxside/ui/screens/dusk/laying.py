@@ -10,7 +10,7 @@ from boxside.core.values.dusk import Candidate, DuskRow
 from boxside.core.values.season import ClutchDraft, ClutchView, Flow
 from boxside.core.values.season import Parent as Laid
 from boxside.core.values.views import Notice
-from boxside.ui.flows.clutch import MOST, SURE, SURE_ICONS
+from boxside.ui.flows.clutch import MOST, SURE, SURE_ICONS, ask_which
 from boxside.ui.widgets.sheet import ResultSheet
 from boxside.ui.words import say, say_n
 
@@ -76,19 +76,7 @@ class Laying:
         )
 
     def _ask_clutch(self, draft: ClutchDraft) -> None:
-        if not self.view.clutches:
-            self._propose(draft)
-            return
-        items: list[Any] = [("", say("clutch_new", name=self.view.next_name), "add")]
-        items += [(key, say("clutch_more", name=name), "egg") for key, name in self.view.clutches]
-
-        def chosen(clutch: str) -> None:
-            if clutch:
-                self._save(replace(draft, clutch_id=clutch))
-            else:
-                self._propose(draft)
-
-        self.shell.open_choices(say("clutch"), items, chosen, self.title)
+        ask_which(self.shell, self.view, self.title, draft, self._propose, self._save)
 
     # ---- whose ----
 
