@@ -114,8 +114,8 @@ def test_a_rest_moves_pupation_behind_the_waking_and_meals_begin_after_it(keeper
     view = ahead.ahead_view(keeper.services, to_on=date(2027, 4, 30))
     # 0.4 prey a larva of the last instar, by the profile.
     assert view.resting == (
-        "In winter rest until 1 Mar 2027: B01. Waking 30 larvae costs about 12 prey for the first meals from 3 Mar 2027, "
-        "then about 1 more meal a week.",
+        "In winter rest until 1 Mar 2027: B01. Waking 30 larvae costs about 12 prey for the first meals from "
+        "3 Mar 2027, then about 1 more meal a week.",
     )
     found = {one.what: one for one in view.expected}
     waking = date(2027, 3, 1)
