@@ -35,7 +35,7 @@ def sheet_lines(services: Services, view: AwayView, helper: str) -> tuple[str, .
     by = helper or "your name"
     lines += [
         "When done",
-        f"{_STEP}Tick the square and write the time, or log it in Boxside with {by} under Settings, Who logs here.",
+        f"{_STEP}Tick the square and write the time, or log it in Boxside, with {by} under Settings, Who logs here.",
     ]
     return tuple(lines)
 
