@@ -11,7 +11,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from functools import partial
 from typing import Any
 
-from boxside.core.values.errors import BoxsideError
+from boxside.core.values.errors import BoxsideError, CorrectableError
 from boxside.core.values.views import Notice
 
 Action = Callable[..., Any]
@@ -23,7 +23,8 @@ log = logging.getLogger("boxside.desk")
 def notice_of(error: BoxsideError) -> Notice:
     """Return what an error says as a notice: its first sentence is what happened, the rest what to do."""
     first, stop, rest = str(error).partition(". ")
-    return Notice(what=first.rstrip(".") + ".", do=rest if stop else "", bad=True)
+    may_correct = isinstance(error, CorrectableError)
+    return Notice(what=first.rstrip(".") + ".", do=rest if stop else "", bad=True, correctable=may_correct)
 
 
 UNFORESEEN = Notice(
