@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from boxside.actions.context import zone_of
+from boxside.actions.context import setting, zone_of
 from boxside.actions.services import Services
 from boxside.core.values.event import Draft, Event
 from boxside.core.values.ids import uuid7
@@ -46,7 +46,7 @@ def stamped(services: Services, saving: Saving, draft: Draft) -> Event:
         device=device,
         seq=saving.next_seq(device),
         fields={key: value for key, value in draft.fields.items() if value is not None},
-        by=draft.by,
+        by=draft.by or setting(services, "logged_by") or None,
         note=draft.note,
         voids=draft.voids,
         replaces=draft.replaces,

@@ -3,9 +3,11 @@
 from boxside.core.tables.chart_svg import chart_svg
 from boxside.core.tables.csv_text import cell, csv_line
 from boxside.core.tables.descriptor import FileNote, descriptor, dictionary_rows, kind_rows, package_readme
+from boxside.core.tables.labels_pdf import BoxLabel, labels_pdf
 from boxside.core.tables.sheet_pdf import SheetLine, sheet_pdf, text_width_pt, wrapped
 
 __all__ = [
+    "BoxLabel",
     "FileNote",
     "SheetLine",
     "cell",
@@ -14,6 +16,7 @@ __all__ = [
     "descriptor",
     "dictionary_rows",
     "kind_rows",
+    "labels_pdf",
     "package_readme",
     "sheet_pdf",
     "text_width_pt",
