@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from boxside.actions.archive_events import contents_text, events_of
+from boxside.actions.demo_colony import MARK
 from boxside.actions.keep_snapshots import take_snapshot
 from boxside.actions.merge_words import preview_of
 from boxside.actions.services import Services
@@ -49,7 +50,7 @@ def merge_archive(services: Services, path: Path, watch: Watch | None = None) ->
     with open_archive(path) as archive, staged_photos(services, archive, watch) as staged:
         copy = None if reading.is_empty(services.store) else take_snapshot(services, "merge")
         preview = _take(services, archive, staged, copy, watch)
-    services.store.checkpoint()
+    services.store.checkpoint(whole=True)
     undo = merging.undoable(services.store)
     safe = "It can be taken back as one step until something is logged or handed on." if undo else ""
     return Merged(Notice(f"Merged: {preview.text}.", safe), preview, undo.text if undo else "")
@@ -139,6 +140,9 @@ def _take(
             if watch is not None:
                 watch.check()
             taken = photos.take_in(services.device.data_dir, staged)
+            if found.n_new:
+                # A demo into which somebody's records were merged is no demo any more: it may not be replaced.
+                log.store.set_meta(MARK, "")
             # What another program has saved since the copy was taken would be lost with it.
             if copy is not None and found.n_new and copy.n_events == found.first_row:
                 merging.note_undo(log.store, copy.path.name, preview.text)

@@ -11,7 +11,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from functools import partial
 from typing import Any
 
-from boxside.core.values.errors import BoxsideError
+from boxside.core.values.errors import BoxsideError, CorrectableError
 from boxside.core.values.views import Notice
 
 Action = Callable[..., Any]
@@ -23,7 +23,8 @@ log = logging.getLogger("boxside.desk")
 def notice_of(error: BoxsideError) -> Notice:
     """Return what an error says as a notice: its first sentence is what happened, the rest what to do."""
     first, stop, rest = str(error).partition(". ")
-    return Notice(what=first.rstrip(".") + ".", do=rest if stop else "", bad=True)
+    may_correct = isinstance(error, CorrectableError)
+    return Notice(what=first.rstrip(".") + ".", do=rest if stop else "", bad=True, correctable=may_correct)
 
 
 UNFORESEEN = Notice(
@@ -86,12 +87,12 @@ class Desk:
         self._beside.submit(outcome, action, self.services, args).add_done_callback(done)
 
     def close(self, last: Callable[[], object] | None = None) -> None:
-        """Finish what was asked, run `last` on the worker, then stop the workers."""
-        if last is not None:
-            self._worker.submit(last)
-        self._worker.shutdown(wait=True)
-        if self._beside is not None:
-            self._beside.shutdown(wait=True)
+        """Finish what was asked, run `last` on each worker, then stop them."""
+        for worker in (self._worker, self._beside):
+            if worker is not None:
+                if last is not None:
+                    worker.submit(last)
+                worker.shutdown(wait=True)
 
 
 class InlineDesk:

@@ -26,9 +26,9 @@ from boxside.ui.words import say
 log = logging.getLogger("boxside.app")
 
 NUDGE_S = 60.0
+WAIT_S = 1.0
 # Behind the first box, which nothing is to delay.
 LOOK_AFTER_S = 2.0
-WAIT_S = 1.0
 
 
 def on_ui_thread(call: Callable[[], None]) -> None:

@@ -13,7 +13,7 @@ from kivy.properties import ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
-from boxside.core.values.views import Notice, Saved, StartView
+from boxside.core.values.views import Notice, Saved, StartView, Undo
 from boxside.ui.acts import Acts
 from boxside.ui.kv import load_kv
 from boxside.ui.outside import ask_photo
@@ -212,7 +212,7 @@ class Shell(FloatLayout):
         self.services.device.haptics.confirm()
         undo = saved.undo
         if undo is not None:
-            self.bar.say(undo.label, lambda: self.take_back(undo.event_id, then))
+            self.bar.say(undo.label, lambda: self.undo(undo, then))
         if saved.notice is not None and (undo is None or saved.notice.do):
             self.tell(saved.notice)
         then(saved)
@@ -221,13 +221,23 @@ class Shell(FloatLayout):
         """Confirm several entries made at once; returns what takes all of them back."""
 
         def undo() -> None:
-            self.ask("undo_flow", flow.events, then=lambda saved: self.saved(saved, then))
+            self._undo_all(flow.events, then)
 
         self.services.device.haptics.confirm()
         if flow.saved.undo is not None:
             self.bar.say(flow.saved.undo.label, undo)
         then(flow.saved)
         return undo
+
+    def undo(self, undo: Undo, then: Callable[[Saved], None]) -> None:
+        """Take back what a save made, all of it."""
+        if undo.events:
+            self._undo_all(undo.events, then)
+        else:
+            self.take_back(undo.event_id, then)
+
+    def _undo_all(self, events: tuple[str, ...], then: Callable[[Saved], None]) -> None:
+        self.ask("undo_flow", events, then=lambda saved: self.saved(saved, then))
 
     def take_back(self, event_id: str, then: Callable[[Saved], None]) -> None:
         """Have an entry taken back."""

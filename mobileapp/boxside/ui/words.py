@@ -32,6 +32,7 @@ WORDS: dict[str, str] = {
     "back": "Back",
     "before": "One before",
     "before_yesterday": "Day before yesterday",
+    "same_day": "The same day, {day}",
     "between": "A number from {low} to {high}, please.",
     "blend": "Blend",
     "blend_which": "Which were mixed?",

@@ -5,14 +5,11 @@ from __future__ import annotations
 from itertools import groupby
 from typing import Any
 
-from kivy.clock import Clock
-from kivy.properties import ListProperty, ObjectProperty, StringProperty
-
 from boxside.core.values.event import Json
 from boxside.core.values.views import SettingRow, SettingsView
 from boxside.ui.kv import load_kv
 from boxside.ui.outside import hand_over
-from boxside.ui.shell import Page
+from boxside.ui.rows_page import RowsPage
 from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the kv file
 from boxside.ui.widgets.rows import RowData, head, paragraph, row, rows_width
 from boxside.ui.words import say
@@ -21,33 +18,20 @@ MANY = 40
 ICONS = {"theme": "theme", "minute": "bell", "choice": "setting", "number": "ruler", "text": "note"}
 
 
-class SettingsScreen(Page):
+class SettingsScreen(RowsPage):
     """Shows one `SettingsView`; every change is saved at once."""
 
-    view = ObjectProperty(None, allownone=True)
-    data = ListProperty([])
-    back_to = StringProperty("more")
-
-    def __init__(self, **kwargs: Any) -> None:
-        self._remeasure = Clock.create_trigger(self._lay)
-        super().__init__(**kwargs)
-
     def enter(self, **_: Any) -> None:
-        """Show the settings as they are."""
+        """Show the settings as they are, where they were left."""
+        self.refresh()
+
+    def refresh(self, *_: Any) -> None:
+        """Fetch the settings."""
         self.ask("settings_view", then=self.show)
 
-    def show(self, view: SettingsView) -> None:
-        """Show a view."""
-        self.view = view
-        self._lay()
-
-    def on_size(self, *_: Any) -> None:
-        self._remeasure()
-
-    def _lay(self, *_: Any) -> None:
-        if self.view is None:
-            return
-        self.data = [*self._settings(), *self._paper(), *self._nudge(), *self._cautions(), *self._about()]
+    def rows(self) -> list[RowData]:
+        """Return the rows of the view."""
+        return [*self._settings(), *self._paper(), *self._nudge(), *self._cautions(), *self._about()]
 
     def _settings(self) -> list[RowData]:
         width = rows_width(self.ids.rows)
