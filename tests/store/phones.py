@@ -7,6 +7,7 @@ from pathlib import Path
 
 import hypothesis.strategies as st
 
+from boxside.core.archive import misfit
 from boxside.core.values.event import Event
 from boxside.core.values.ids import uuid7
 from boxside.store import Store, open_store, saving
@@ -60,11 +61,13 @@ def _event(draw: st.DrawFn, nth: int, phone: int, before: list[Event]) -> Event:
         links = {"replaces": target} if what == "replace" else {"voids": target}
         if what != "replace":
             name, subject, said = "void", ("box", BOXES[0]), {}
-    return Event(
+    event = Event(
         id=uuid7(START_MS + nth // 2, phone, nth), kind=name, subject_type=subject[0], subject_id=subject[1],
         visit=uuid7(at_ms - at_ms % 600_000, 0, nth % 3), at_ms=at_ms, offset_min=60, tz="Europe/Berlin",
         logged_ms=START_MS + nth // 3 + SKEWS_MS[phone], device=f"phone {phone}", seq=nth, fields=said, **links,
     )  # fmt: skip
+    fitting = {key: value for key, value in said.items() if not misfit(replace(event, fields={key: value}), VOCABULARY)}
+    return replace(event, fields=fitting)
 
 
 def opened(folder: Path, log: tuple[Event, ...]) -> Store:

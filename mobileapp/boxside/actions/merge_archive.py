@@ -46,7 +46,7 @@ def merge_archive(services: Services, path: Path) -> Merged:
     with open_archive(path) as archive, staged_photos(services, archive) as staged:
         copy = None if reading.is_empty(services.store) else take_snapshot(services, "merge")
         preview = _take(services, archive, staged, copy)
-    services.store.checkpoint()
+    services.store.checkpoint(whole=True)
     undo = merging.undoable(services.store)
     safe = "It can be taken back as one step until something is logged or handed on." if undo else ""
     return Merged(Notice(f"Merged: {preview.text}.", safe), preview, undo.text if undo else "")

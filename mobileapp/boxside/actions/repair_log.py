@@ -55,14 +55,16 @@ def repair_damaged(services: Services, fault: str) -> Repaired:
 
 def repaired_notice(services: Services, done: Repair) -> Notice:
     """Return what a repair did, for a person."""
-    day = "" if done.snapshot_ms is None else ms_text(services, done.snapshot_ms)
-    began = f"It was put together from the copy of {day}" if day else "There was no copy of it"
-    read = f"and {count_text(done.n_salvaged, 'newer entry')} read out of the damaged file"
+    if done.snapshot_ms is None:
+        newer = "there was no copy, all were read out of the damaged file"
+    else:
+        day, read = ms_text(services, done.snapshot_ms), count_text(done.n_salvaged, "newer entry")
+        newer = f"the copy of {day} and {read} read out of the damaged file"
     lost = f" {count_text(done.n_gone, 'entry')} could not be read and {'is' if done.n_gone == 1 else 'are'} lost."
     return Notice(
-        f"The log was damaged on the disk ({' '.join(done.why.split())[:120]}) and was repaired. {began} {read}.",
-        f"{count_text(done.n_events, 'entry')} are there and what was written.{lost if done.n_gone else ''}",
-        f"Look through the last days. The damaged file is kept: {done.aside}. If it happens again, change the device.",
+        "The log was damaged on the disk and has been repaired.",
+        f"{count_text(done.n_events, 'entry')} are there: {newer}.{lost if done.n_gone else ''}",
+        "Look through the last days. The damaged file is kept beside the log. If it happens again, change the device.",
         bad=True,
     )
 

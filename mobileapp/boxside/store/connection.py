@@ -113,16 +113,16 @@ class Store:
         proof = self.meta(_META_PROOF)
         return not proof or proof == self.meta_digest()
 
-    def checkpoint(self) -> bool:
+    def checkpoint(self, whole: bool = False) -> bool:
         """Fold the write-ahead file into the log where it has grown; between saves only.
 
-        False where the disk refuses: everything saved is safe in the write-ahead file, and the next save
-        leads to the next attempt.
+        `whole` waits for readers and gives the room on the disk back, as after a merge. False where the disk
+        refuses: everything saved is safe in the write-ahead file, and the next save leads to the next attempt.
         """
         wal = self.path.with_name(self.path.name + "-wal")
         try:
             if wal.stat().st_size > CHECKPOINT_PAGES * 4096:
-                self.database.execute_sql("PRAGMA wal_checkpoint(PASSIVE)").fetchall()
+                self.database.execute_sql(f"PRAGMA wal_checkpoint({'TRUNCATE' if whole else 'PASSIVE'})").fetchall()
         except FileNotFoundError:
             return True
         except (OSError, *SQLITE_ERRORS):
