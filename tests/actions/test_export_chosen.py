@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 from datetime import date
 from pathlib import Path
 
@@ -11,10 +12,11 @@ import pandas as pd
 import pytest
 from PIL import Image
 
-from boxside.actions import export_form, export_season, keep_photo, season_report
+from boxside.actions import export_form, export_season, keep_photo, season_report, transfer
 from boxside.core.tables import machine_text
 from boxside.core.values.carry import Flavour, SeasonChoice
 from boxside.core.values.errors import EntryError
+from boxside.core.values.season import TransferDraft, TransferPart
 from boxside.store.photos import path_of
 from tests.actions.keeping import Keeper, keeper_in
 from tests.actions.photos import write_photo
@@ -188,6 +190,22 @@ def test_the_page_says_what_the_tables_say(demo_keeper: Keeper, whole: Tables, t
     for what, account in (("Died", "dead"), ("Unaccounted for", "unaccounted"), ("Animals at last", "present")):
         assert f"<bdi>{what}</bdi></th><td><bdi>{moves[account]:,}</bdi>" in text
     assert all(title in text for title in done.sections)
+
+
+def test_the_page_of_one_box_adds_up_over_a_transfer(keeper: Keeper, tmp_path: Path) -> None:
+    keeper.add("B01", n=30, instar=1)
+    keeper.wait(2)
+    part = TransferPart(12, to_label="B02")
+    transfer.transfer(keeper.services, TransferDraft(keeper.id("B01"), (part,), empties=False))
+    keeper.wait(2)
+    keeper.log("B02", "died", n=2)
+    for code, numbers in (("B01", (0, 30, -12, 0, 0, 0, 18)), ("B02", (0, 0, 12, 2, 0, 0, 10))):
+        choice = SeasonChoice(boxes=(keeper.id(code),))
+        season_report.write_report(keeper.services, tmp_path / "r.html", choice)
+        glance = (
+            (tmp_path / "r.html").read_text(encoding="utf-8").partition('id="glance"')[2].partition("</section>")[0]
+        )
+        assert tuple(map(int, re.findall(r"<td><bdi>(-?\d+)</bdi></td>", glance))) == numbers
 
 
 def test_an_empty_log_makes_a_page_too(keeper: Keeper, tmp_path: Path) -> None:

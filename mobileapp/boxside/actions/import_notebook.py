@@ -257,7 +257,8 @@ def _known(services: Services, boxes: Sequence[str], rows: Sequence[Row]) -> set
 
 
 def _mark(event: Event) -> tuple[object, ...]:
-    return (event.subject_id, event.kind, event.at_ms, fields_text(event.fields), event.note, event.by)
+    # Who it was may follow from a setting, and another one by now.
+    return (event.subject_id, event.kind, event.at_ms, fields_text(event.fields), event.note)
 
 
 def _roles(services: Services, mapping: NotebookMapping) -> tuple[tuple[str, str], ...]:

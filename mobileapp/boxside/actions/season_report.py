@@ -13,7 +13,7 @@ from boxside.actions.show_season import chosen_season
 from boxside.actions.spans import Span, span_of_choice
 from boxside.actions.wording import day_text
 from boxside.core.charts import CHART_PALETTES
-from boxside.core.ledger import totals
+from boxside.core.ledger import Totals, totals
 from boxside.core.tables import Report, ReportTable, report_html
 from boxside.core.values.carry import ReportDone, SeasonChoice
 from boxside.core.values.ledger import PRESENT, Line
@@ -90,15 +90,27 @@ def _facts(services: Services, span: Span, lines: dict[tuple[Line, str], int]) -
     for row in reading.event_rows(services.store, span.from_ms, span.to_ms, scope=span.scope, standing=True):
         kinds[row[1]] = kinds.get(row[1], 0) + 1
         days.add(day_of(row[5], zone))
-    began, ended = totals(_lines_at(services, span, span.from_ms)), totals(lines)
     return (
         ("Entries that count", f"{sum(kinds.values()):,} on {len(days):,} days"),
         ("Feedings, counts, transfers", ", ".join(f"{kinds.get(kind, 0):,}" for kind in ("fed", "count", "transfer"))),
+        *_animals(totals(_lines_at(services, span, span.from_ms)), totals(lines)),
+    )
+
+
+def _animals(began: Totals, ended: Totals) -> tuple[tuple[str, str], ...]:
+    """Return where the animals came from and went, so that it adds up from the first number to the last."""
+    came, died, missing = (getattr(ended, name) - getattr(began, name) for name in ("came_in", "dead", "unaccounted"))
+    went = ended.went_out - began.went_out
+    # What was chosen may have taken animals from the rest of the colony, and given some to it.
+    moved = ended.present + died + missing + went - came - began.present
+    others = (("Moved in from the rest of the colony, less those moved out", f"{moved:,}"),) if moved else ()
+    return (
         ("Animals at first", f"{began.present:,}"),
-        ("Came in", f"{ended.came_in - began.came_in:,}"),
-        ("Died", f"{ended.dead - began.dead:,}"),
-        ("Given away or escaped", f"{ended.went_out - began.went_out:,}"),
-        ("Unaccounted for", f"{ended.unaccounted - began.unaccounted:,}"),
+        ("Came in", f"{came:,}"),
+        *others,
+        ("Died", f"{died:,}"),
+        ("Given away or escaped", f"{went:,}"),
+        ("Unaccounted for", f"{missing:,}"),
         ("Animals at last", f"{ended.present:,}"),
     )
 

@@ -65,6 +65,7 @@ def test_the_form_is_told_by_the_first_line() -> None:
         ("seq", "-1", "seq: '-1' is no whole number."),
         ("seq", "1e3", "seq: '1e3' is no whole number."),
         ("fields", "[1]", "fields: is no JSON object."),
+        ("fields", '{"x":1e999}', "fields: is no JSON (a number is too large)."),
         ("fields", '{"n":NaN}', "fields: is no JSON (NaN is no number)."),
     ],
 )

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import json
+import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -161,12 +162,19 @@ def _whole(text: str) -> int:
 
 def _fields(text: str) -> dict[str, Any]:
     try:
-        said = json.loads(text or "{}", parse_constant=_no_number)
+        said = json.loads(text or "{}", parse_constant=_no_number, parse_float=_finite)
     except ValueError as error:
         raise ValueError(f"is no JSON ({error})") from error
     if not isinstance(said, dict):
         raise ValueError("is no JSON object")  # noqa: TRY004 (a cell is wrong, not a type)
     return said
+
+
+def _finite(text: str) -> float:
+    number = float(text)
+    if not math.isfinite(number):
+        raise ValueError("a number is too large")
+    return number
 
 
 def _no_number(name: str) -> NoReturn:
