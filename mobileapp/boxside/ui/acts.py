@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from importlib import import_module
+from pathlib import Path
 from typing import Any
 
 from boxside.core.values.errors import DeviceError
@@ -11,7 +12,10 @@ from boxside.core.values.errors import DeviceError
 Action = Callable[..., Any]
 
 PLACES: dict[str, str] = {
+    "accept": "accept_measure",
+    "accept_lengths": "accept_measure",
     "add_area": "enter_surroundings",
+    "add_body": "measure_photo",
     "add_box": "add_box",
     "add_boxes": "add_box",
     "add_founders": "founders",
@@ -22,6 +26,8 @@ PLACES: dict[str, str] = {
     "begin_empty": "start",
     "blend": "blend",
     "box_view": "show_box",
+    "calibrate_by_taps": "measure_photo",
+    "card_view": "card",
     "change_setting": "settings",
     "change_stage": "change_stage",
     "climate_view": "areas",
@@ -29,12 +35,14 @@ PLACES: dict[str, str] = {
     "confirm_empty": "count_box",
     "correct_event": "correct_event",
     "count_box": "count_box",
+    "drop_bodies": "measure_photo",
     "dusk_view": "dusk",
     "enter_breeders": "enter_surroundings",
     "enter_light": "enter_surroundings",
     "enter_stock": "enter_surroundings",
     "enter_temperature": "enter_surroundings",
     "export_season": "export_season",
+    "growth_view": "growth_view",
     "introduce": "mating_group",
     "keep_photo": "keep_photo",
     "lay_clutch": "lay_clutch",
@@ -42,6 +50,8 @@ PLACES: dict[str, str] = {
     "line_view": "line",
     "log_event": "log_event",
     "mark_individual": "mark_individual",
+    "measure": "measure_photo",
+    "move_end": "measure_photo",
     "new_box_view": "add_box",
     "nudge_if_time": "post_nudge",
     "overlap_view": "overlap",
@@ -52,9 +62,11 @@ PLACES: dict[str, str] = {
     "prey_view": "prey",
     "round_view": "list_due",
     "save_calendar": "save_ahead",
+    "save_card": "card",
     "save_sheet": "save_ahead",
     "season_view": "show_season",
     "separate": "mating_group",
+    "set_bar_mm": "card",
     "set_parents": "mating_group",
     "settings_view": "settings",
     "shelf_view": "show_shelf",
@@ -93,6 +105,30 @@ def choose_photo(services: Any, then: Callable[[str], None]) -> None:
     photos.choose(then)
 
 
+def can_take_photo(services: Any) -> bool:
+    """Whether the device has a camera that Boxside can ask for a photo."""
+    return getattr(getattr(services.device, "photos", None), "take", None) is not None
+
+
+def take_photo(services: Any, then: Callable[[str], None]) -> None:
+    """Ask the device's camera for a photo; DeviceError where it has none."""
+    if not can_take_photo(services):
+        raise DeviceError("This device offers no camera. Nothing was changed. Choose a photo instead.")
+    services.device.photos.take(then)
+
+
+def can_share(services: Any) -> bool:
+    """Whether the device can hand a file to another app."""
+    return getattr(getattr(services.device, "files", None), "share", None) is not None
+
+
+def share_file(services: Any, path: Path, kind: str) -> None:
+    """Hand a file of a MIME type to another app; DeviceError where that cannot be."""
+    if not can_share(services):
+        raise DeviceError("This device offers no way to share a file. It stays where it is.")
+    services.device.files.share(path, kind)
+
+
 def choose_file(services: Any, then: Callable[[str], None]) -> None:
     """Ask the device for a file of another program; DeviceError where it has no way to choose one."""
     files = getattr(services.device, "files", None)
@@ -101,4 +137,14 @@ def choose_file(services: Any, then: Callable[[str], None]) -> None:
     files.choose(then)
 
 
-__all__ = ["PLACES", "Action", "Acts", "choose_file", "choose_photo"]
+__all__ = [
+    "PLACES",
+    "Action",
+    "Acts",
+    "can_share",
+    "can_take_photo",
+    "choose_file",
+    "choose_photo",
+    "share_file",
+    "take_photo",
+]
