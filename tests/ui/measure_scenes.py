@@ -80,12 +80,6 @@ def _known(*spots: tuple[float, float], asks: bool = False) -> Scene:
     return show
 
 
-def _measured_by_taps(app: Any) -> None:
-    _known((40, 485), (240, 485))(app)
-    app.shell.page.calibrate(25.0)
-    app.shell.page.list_sizes(None)
-
-
 def _accept(*answers: Any, which: str = "full") -> Scene:
     def show(app: Any) -> None:
         photo(which)(app)
@@ -118,13 +112,6 @@ def _by_hand(*lengths: float) -> Scene:
     return show
 
 
-def _refused_save(app: Any) -> None:
-    photo()(app)
-    app.services.fail_next = "The log could not be written: the disk is full. Free some room, then try again."
-    app.shell.page.accept(None)
-    answer(app, "lengths")
-
-
 def _growth(which: str = "full", end: bool = False) -> Scene:
     def show(app: Any) -> None:
         app.services.settings["growth"] = which
@@ -134,11 +121,6 @@ def _growth(which: str = "full", end: bool = False) -> Scene:
             app.shell.page.ids.rows.scroll_y = 0
 
     return show
-
-
-def _grade(app: Any) -> None:
-    _growth()(app)
-    app.shell.page.grade(None)
 
 
 def _card(act: str = "", *values: Any, shares: bool = False) -> Scene:
@@ -171,40 +153,27 @@ MEASURE_SCENES: dict[str, Scene] = {
     "photo_dropped": _worked("drop", tip(0, 0), tip(6, 1)),
     "photo_adding": _worked("add", FREE[0]),
     "photo_added": _worked("add", *FREE),
-    "photo_replaced": _worked("add", tip(4, 0), tip(4, 1)),
     "photo_ends": _worked("ends", tip(1, 0)),
-    "photo_moved": _worked("ends", tip(1, 0), (220.0, 90.0)),
     "photo_closer": _worked("ends", tip(4, 0), closer=1),
-    "photo_closest": _worked("drop", tip(0, 0), closer=3),
     "photo_sizes": _sizes,
     "photo_accept": _accept(),
-    "photo_accept_none": _accept(which="nothing"),
-    "photo_count": _accept("both"),
     "photo_booked": _accept("lengths"),
     "photo_counted": _accept("both", True),
-    "photo_counted_partly": _accept("both", False),
-    "photo_not_saved": _refused_save,
     "photo_refused": photo("blur"),
     "photo_no_card": photo("no_card"),
     "photo_larger_build": photo("no_opencv"),
     "photo_known": _known(),
-    "photo_known_one": _known((40.0, 485.0)),
     "photo_known_two": _known((40.0, 485.0), (240.0, 485.0)),
     "photo_known_mm": _known((40.0, 485.0), (240.0, 485.0), asks=True),
-    "photo_known_done": _measured_by_taps,
     "photo_another": lambda app: (photo(has_camera=True)(app), app.shell.page.another(None))[0],
     "photo_kept": _kept_photo,
-    "by_hand": _by_hand(),
     "by_hand_more": _by_hand(12.5, 13.0),
     "growth": _growth(),
     "growth_end": _growth(end=True),
     "growth_none": _growth("nothing"),
-    "growth_grade": _grade,
     "card": _card(),
-    "card_made": _card("make", "a6"),
     "card_made_shared": _card("make", "card", shares=True),
     "card_bar": _card("ask_bar", None),
-    "card_bar_kept": _card("_set_bar", 49.4),
 }
 
 __all__ = ["MEASURE_SCENES", "answer", "photo", "tip"]

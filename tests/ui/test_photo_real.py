@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import importlib
 import json
+import math
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from PIL import Image
 
-from boxside.core.measure.card import card_geometry
+from boxside.core.measure import calibrate, card_geometry
+from boxside.core.measure.plane import to_mm, to_px
 from tests.core.measure.render import Scene, render
 from tests.ui.photo_hand import standing, touch
 from tests.ui.test_real_log import kinds, real, services  # noqa: F401  fixtures
@@ -181,37 +184,32 @@ def test_the_card_is_written_and_its_line_kept_in_the_log(real: Any) -> None:  #
 
 
 def test_a_known_length_measures_a_photo_whose_card_is_cut_off(real: Any, larvae: str, tmp_path: Path) -> None:  # noqa: F811
-    """The inside of the card's window alone: two taps on the ends of the longest animal give the scale."""
+    """The inside of the card's window alone: two taps on places whose distance the whole photo tells."""
     truth, path = scene(), tmp_path / "inside.png"
-    inside = inside_of_window(truth)
+    cal, inside, corner = inside_of_window(truth)
     Image.fromarray(inside).save(path)
     measure(real, path)
     assert "The measuring card was not found." in real.words()
     assert not real.has("Accept")
     real.tap("Known length")
-    cols = inside.shape[1]
-    left, right = (0.1 * cols, 0.5 * inside.shape[0]), (0.9 * cols, 0.5 * inside.shape[0])
+    rows, cols = inside.shape[:2]
+    left, right = (0.1 * cols, 0.5 * rows), (0.9 * cols, 0.5 * rows)
     touch(real, left, right)
     real.tap("How long is it?")
-    left_mm, _, right_mm, _ = card_geometry(truth.variant).window_mm
-    real.type(f"{0.8 * (right_mm - left_mm):.1f}")
+    ends_mm = to_mm(cal, np.array([left, right]) + corner)
+    real.type(f"{math.dist(*ends_mm):.1f}")
     real.tap("Done")
     lengths = sorted(row.body.length_mm for row in real.page.view.bodies if row.body.length_mm is not None)
-    assert lengths[-1] == pytest.approx(max(larva.length for larva in truth.larvae), rel=0.15)
+    assert lengths[-1] == pytest.approx(max(larva.length for larva in truth.larvae), rel=0.08)
     assert "two taps on a known length" in real.page.view.scale_text
     error = [row.body.length_se_mm / row.body.length_mm for row in real.page.view.bodies if row.body.length_mm]
     assert min(error) > 0.02, "a scale from taps is stated with its larger error"
 
 
-def inside_of_window(truth: Scene) -> Any:
-    """Return the photo cut to what lies inside the card's window."""
-    import numpy as np
-
-    from boxside.core.measure import calibrate
-    from boxside.core.measure.plane import to_px
-
+def inside_of_window(truth: Scene) -> tuple[Any, Any, tuple[int, int]]:
+    """Return the whole photo's scale, the photo cut to the inside of the card's window, and where it was cut."""
     cal = calibrate(truth.rgb)
     left, top, right, bottom = card_geometry(truth.variant).window_mm
     corners = to_px(cal, np.array([(left, top), (right, top), (left, bottom), (right, bottom)]))
-    (x0, y0), (x1, y1) = corners.min(axis=0), corners.max(axis=0)
-    return np.ascontiguousarray(truth.rgb[int(y0) : int(y1), int(x0) : int(x1)])
+    (x0, y0), (x1, y1) = corners.min(axis=0).astype(int) + 12, corners.max(axis=0).astype(int) - 12
+    return cal, np.ascontiguousarray(truth.rgb[y0:y1, x0:x1]), (int(x0), int(y0))

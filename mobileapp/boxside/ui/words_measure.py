@@ -54,7 +54,7 @@ WORDS_MEASURE: dict[str, str] = {
     "known_next": "Now its other end.",
     "known_ready": "Tap again to correct an end, or enter its length.",
     "left_out": "Left out: {what}.",
-    "lengths_in": "Lengths in mm, tip to tip, ± 95 %.",
+    "lengths_in": "Lengths in mm, tip to tip, with their 95 % interval.",
     "measure": "Measure",
     "measure_row": "Count and measure on a photo",
     "measuring": "Measuring",

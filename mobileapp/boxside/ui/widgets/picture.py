@@ -70,6 +70,7 @@ class PictureView(Press, StencilView):
         self.texture: Texture | None = None
         self._photo, self._marks, self._glass = InstructionGroup(), InstructionGroup(), InstructionGroup()
         self._redraw = Clock.create_trigger(self.redraw, -1)
+        self._reglass = Clock.create_trigger(self._draw_loupe, -1)
         self._went_down: Point | None = None
         self._last: Point | None = None
         self._held: End | None = None
@@ -134,7 +135,7 @@ class PictureView(Press, StencilView):
         """Draw the photo, then what lies over it."""
         self._photo.clear()
         self._marks.clear()
-        self._glass.clear()
+        self._draw_loupe()
         if self.sight is None or self.texture is None:
             return
         left, bottom, right, top = self.sight.frame()
@@ -144,7 +145,6 @@ class PictureView(Press, StencilView):
         )
         for part in self._drawn():
             self._marks.add(part)
-        self._draw_loupe()
 
     def _drawn(self) -> list[Any]:
         """Return what is drawn over the photo, in the window's px."""
@@ -162,7 +162,8 @@ class PictureView(Press, StencilView):
             parts += stroke(taps, ink)
         for at in taps:
             parts += target(at, ink)
-        for label in placed_labels(self.rows, self.sight, self.out, self.told):
+        # Labels look for their places anew once a drag has ended: until then it has to keep up with the finger.
+        for label in () if self._is_dragged else placed_labels(self.rows, self.sight, self.out, self.told):
             moved = (label.at[0] + self.x, label.at[1] + self.y, label.at[2] + self.x, label.at[3] + self.y)
             parts += label_marks(type(label)(label.text, moved), ink)
         return parts
@@ -181,7 +182,7 @@ class PictureView(Press, StencilView):
             self._went_down = self._last = touch.pos
             self._is_dragged = False
             self._held = self._end_at(touch.pos) if self.has_ends else None
-            self._redraw()
+            self._reglass()
         return taken
 
     def on_touch_move(self, touch: Any) -> bool:
@@ -193,7 +194,7 @@ class PictureView(Press, StencilView):
             across, down = self._last[0] - touch.x, touch.y - self._last[1]
             self.sight = self.sight.panned(across / self.width, down / self.height)
         self._last = touch.pos
-        self._redraw()
+        self._reglass()
         return True
 
     def on_touch_up(self, touch: Any) -> bool:
@@ -202,8 +203,10 @@ class PictureView(Press, StencilView):
         self._last = touch.pos
         taken = super().on_touch_up(touch)
         self._went_down = self._last = self._held = None
+        if self._is_dragged:
+            self._redraw()
         self._is_dragged = False
-        self._redraw()
+        self._reglass()
         return taken
 
     def on_act(self) -> None:
@@ -244,13 +247,16 @@ class PictureView(Press, StencilView):
 
     # ---- the loupe ----
 
-    def _draw_loupe(self) -> None:
+    def _draw_loupe(self, *_: Any) -> None:
         """Show what lies under a resting finger, in the upper corner that is farther from it."""
+        self._glass.clear()
         wanted = self.has_loupe or self._held is not None
         if self._last is None or not wanted or self.sight is None or self.texture is None:
             return
         side = min(dp(LOUPE_DP), self.width / 2, self.height / 2)
         ink, at = Ink(self.core, self.edge), self._meant(self._last)
+        for part in self._drawn_end(ink):
+            self._glass.add(part)
         left = self.x if self._last[0] > self.center_x else self.right - side
         bottom = self.top - side
         scale = self.sight.scale * LOUPE_ZOOM
@@ -271,6 +277,15 @@ class PictureView(Press, StencilView):
         box = [(left, bottom), (left + side, bottom), (left + side, bottom + side), (left, bottom + side)]
         for part in (*target(middle, ink), *stroke(box, ink, is_closed=True)):
             self._glass.add(part)
+
+    def _drawn_end(self, ink: Ink) -> list[Any]:
+        """Return what shows where an end is being dragged: a line from the body's other end to the finger."""
+        if self._held is None or not self._is_dragged:
+            return []
+        body_id, end = self._held
+        other = next(row.midline_px[end - 1] for row in self.rows if row.id == body_id)
+        start = self._in_window().to_room(other)
+        return [*stroke([start, self._last or start], ink), *ring(self._last or start, ink)]
 
 
 class _Moved:

@@ -39,7 +39,7 @@ class Touching:
     def begin(self, view: MeasureView) -> None:
         """Work on the bodies of a measured photo."""
         if self.edits is None or view is not self._of:
-            self.edits, self._of = Edits(view), view
+            self.edits, self._of, self.picture.told = Edits(view), view, ""
             self._summarise(view)
         self._show_picture(view)
         self.screen.mode = DROP
@@ -70,7 +70,7 @@ class Touching:
             picture.rows, picture.out = list(self.edits.rows), self.edits.now.out
             screen.can_undo = self.edits.can_undo or bool(picture.points or picture.end)
             screen.told = self._said or self._count
-            screen.hint = f"{self._hint()} {self._summary}"
+            screen.hint = self._hint()
         elif screen.state == KNOWN:
             n = len(picture.points)
             screen.can_undo = n > 0
@@ -84,7 +84,7 @@ class Touching:
             return say("add_body_next") if self.picture.points else say("add_body_hint")
         if mode == ENDS:
             return say("ends_next") if self.picture.end else say("ends_hint")
-        return f"{say('drop_hint')} {say('lengths_in')}"
+        return " ".join((self._summary, say("drop_hint"), say("lengths_in")))
 
     def _summarise(self, view: MeasureView) -> None:
         self._count, self._summary = f"{view.count_text}.", view.summary
