@@ -22,6 +22,7 @@ from boxside.ui.words import say
 ADVICE_ICONS = {"grade": "transfer", "runts": "search", "pupation": "pupa"}
 TO_BE_GRADED = "grade"
 CHART_HIGH = 1.0
+MOST_BESIDE = 16
 
 
 class GrowthScreen(Page):
@@ -65,12 +66,12 @@ class GrowthScreen(Page):
         self.data = [
             *chart_rows(width, view.chart, CHART_HIGH),
             *(self._advice(width, advice) for advice in view.advice),
-            *(part_row(width, what, said) for what, said in view.numbers),
+            *(_number(width, what, said) for what, said in view.numbers),
             *self._instars(width),
             *([head(width, say("earlier_cohorts"))] if view.earlier else []),
             *(paragraph(width, earlier.sentence, icon="cohort") for earlier in view.earlier),
             row(width, self.enter_lengths, None, icon="by_hand", title=say("by_hand"), trail="right"),
-            *(paragraph(width, note, icon="about") for note in view.notes),
+            *(paragraph(width, note, icon="info") for note in view.notes),
         ]  # fmt: skip
 
     def _advice(self, width: float, advice: Advice) -> RowData:
@@ -104,6 +105,11 @@ class GrowthScreen(Page):
     def enter_lengths(self, _: Any) -> None:
         """Enter lengths that were measured otherwise."""
         ByHand(self.shell, self._box_id, self.refresh).begin()
+
+
+def _number(width: float, what: str, said: str) -> RowData:
+    """Return a number beside what it is, or under it where it is a sentence."""
+    return part_row(width, what, said) if len(said) <= MOST_BESIDE else paragraph(width, said, what)
 
 
 def _guess(one: InstarGuess) -> str:

@@ -41,6 +41,7 @@ class Touching:
         if self.edits is None or view is not self._of:
             self.edits, self._of, self.picture.told = Edits(view), view, ""
             self._summarise(view)
+            self.picture.show_whole()
         self._show_picture(view)
         self.screen.mode = DROP
         self.choose(DROP)
@@ -53,6 +54,7 @@ class Touching:
     def end(self, view: MeasureView) -> None:
         """Show a photo that nothing is drawn on."""
         self.edits = self._of = None
+        self.picture.show_whole()
         self._show_picture(view)
         self.picture.rows, self.picture.out, self.picture.points = [], frozenset(), []
         self.picture.has_ends = self.picture.has_loupe = False
@@ -225,7 +227,7 @@ class Touching:
                 soft=body.why, is_struck=body.id in state.out)
             for body in self.edits.rows
         ]  # fmt: skip
-        limits = [paragraph(width, text, icon="about") for text in state.view.limits]
+        limits = [paragraph(width, text, icon="info") for text in state.view.limits]
         return [paragraph(width, state.view.scale_text, icon="ruler"), *rows, *limits]
 
     def _toggle_listed(self, body: BodyRow) -> None:
