@@ -198,6 +198,7 @@ def accept(
     """Book a photo."""
     fail_if_told(services)
     services.asked.append(("accept", ([row.id for row in view.bodies], also_count, complete)))
+    services.asked.append(("accept_whose", (cohort, stage)))
     n = sum(1 for row in view.bodies if row.body.length_mm is not None)
     events = ("m1", "m2", "m3") if also_count else ("m1", "m2")
     flow = _flow(services, f"B01: {n} lengths", *events)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from boxside.core.values.season import Group
+from tests.ui.fake_colony import LARVAE as LARVAE_GROUP
 from tests.ui.fake_measure import FRAME, LARVAE
 from tests.ui.ticking import ticks
 
@@ -97,6 +99,11 @@ def answer(app: Any, *answers: Any) -> None:
         sheet.then(one)
 
 
+def _whose(app: Any) -> None:
+    app.services.groups = (LARVAE_GROUP, Group("12 larvae of Birch 2025", 12, "c2", "Birch 2025", "larva", 5))
+    _accept()(app)
+
+
 def _sizes(app: Any) -> None:
     photo()(app)
     app.shell.page.touching.toggle("3")
@@ -157,6 +164,7 @@ MEASURE_SCENES: dict[str, Scene] = {
     "photo_closer": _worked("ends", tip(4, 0), closer=1),
     "photo_sizes": _sizes,
     "photo_accept": _accept(),
+    "photo_whose": _whose,
     "photo_booked": _accept("lengths"),
     "photo_counted": _accept("both", True),
     "photo_refused": photo("blur"),

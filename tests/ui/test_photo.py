@@ -6,8 +6,10 @@ from typing import Any
 
 import pytest
 
-from tests.ui.fake_colony import colony
-from tests.ui.fake_measure import FRAME, LARVAE
+from boxside.core.values.season import Group
+from tests.ui.fake_colony import LARVAE, colony
+from tests.ui.fake_measure import FRAME
+from tests.ui.fake_measure import LARVAE as DRAWN
 from tests.ui.photo_hand import drag, measured, middle, standing, touch
 
 pytestmark = pytest.mark.screen
@@ -21,7 +23,7 @@ def driver(start: Any) -> Any:
 
 
 def tip(number: int, end: int) -> tuple[float, float]:
-    return FRAME.to_px(LARVAE[number - 1][end])
+    return FRAME.to_px(DRAWN[number - 1][end])
 
 
 # ---- what shows ----
@@ -264,6 +266,20 @@ def test_a_count_is_booked_with_them_and_says_what_is_missing(driver: Any) -> No
     driver.tap("Undo")
     assert driver.services.voided == ["m1", "m2", "m3"]
     assert driver.shell.here == "box"
+
+
+def test_where_several_cohorts_live_together_it_is_asked_whose_they_are(driver: Any) -> None:
+    birch = Group("12 larvae of Birch 2025", 12, "c2", "Birch 2025", "larva", 5)
+    eggs = Group("12 eggs of Cedar 2026", 12, "c3", "Cedar 2026", "egg")
+    driver.services.groups = (LARVAE, birch, eggs)
+    for answer, cohort in (("Birch 2025", "c2"), ("Several together", "")):
+        driver.tap("Accept")
+        assert not driver.has("Cedar 2026")
+        driver.tap(answer)
+        driver.tap("8 lengths")
+        assert driver.services.calls("accept_whose")[-1] == (cohort, "larva" if cohort else "")
+        driver.page.measure("/home/keeper/other.jpg")
+        driver.settle()
 
 
 def test_what_cannot_be_saved_stays_on_the_screen(driver: Any) -> None:

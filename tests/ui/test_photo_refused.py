@@ -162,6 +162,12 @@ def test_stopping_a_second_photo_keeps_the_first(slow: Any) -> None:
     slow.tap("Stop")
     assert standing(slow) == ALL[1:]
     assert slow.page._source == "/home/keeper/tray.jpg"
+    slow.page.another(None)
+    slow.settle()
+    slow.tap("Back")
+    slow.page.measure(None)
+    slow.settle()
+    assert standing(slow) == ALL[1:], "leaving while another is measured keeps it too"
 
 
 def test_measuring_runs_off_the_thread_that_draws(start: Any) -> None:

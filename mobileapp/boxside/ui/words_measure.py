@@ -70,6 +70,9 @@ WORDS_MEASURE: dict[str, str] = {
     "sizes": "Sizes",
     "sizes_hint": "Tap one to leave it out; tap it again to bring it back.",
     "take_photo": "Take",
+    "whose_mixed": "Several together",
+    "whose_sizes": "Whose sizes are they?",
+    "whose_sizes_hint": "Larvae of several cohorts live in this box.",
 }
 
 __all__ = ["WORDS_MEASURE"]

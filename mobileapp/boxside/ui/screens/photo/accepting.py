@@ -3,14 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 from boxside.core.values.photo_view import MeasureDone, MeasureView
+from boxside.core.values.season import StageView
+from boxside.core.values.views import Notice
 from boxside.ui.keeping import Keeping
 from boxside.ui.widgets.sheet import ResultSheet
 from boxside.ui.words import say, say_n
 
 ONLY_PHOTO, LENGTHS, BOTH = "photo", "lengths", "both"
+MEASURED = "larva"
+
+
+@dataclass(frozen=True)
+class Booking:
+    """A photo that is to be booked: without what was left out, in which visit, and by which button."""
+
+    view: MeasureView
+    visit: str
+    button: Any
+    cohort: str = ""
 
 
 class Accepting:
@@ -30,35 +45,57 @@ class Accepting:
         self.keep = keep
 
     def begin(self, view: MeasureView, visit: str, button: Any) -> None:
-        """Ask what is to be booked."""
-        n = sum(1 for row in view.bodies if row.body.length_mm is not None)
-        items = []
+        """Ask whose sizes they are where the box leaves that open, then what is to be booked."""
+        booking = Booking(view, visit, button)
         if view.can_accept:
-            items = [(LENGTHS, say_n("book_lengths", n), "ruler"),
-                     (BOTH, say("book_both", count=view.count_text), "count")]  # fmt: skip
-        if self.keep is not None:
-            items.append((ONLY_PHOTO, say("keep_only"), "photo"))
+            self.shell.ask("stage_view", view.box_id, then=partial(self._whose, booking))
+        elif self.keep is not None:
+            self.shell.open_choices(say("book_what"), [self._only_photo()], lambda _: self._keep_photo(), view.summary)
+        else:
+            self.shell.show(Notice(view.summary))
+
+    def _whose(self, booking: Booking, box: StageView) -> None:
+        cohorts = {group.cohort: group.cohort_name for group in box.groups if group.stage == MEASURED}
+        if len(cohorts) < 2:
+            self._what(booking)
+            return
+        items = [*((cohort, name, "cohort") for cohort, name in cohorts.items()), ("", say("whose_mixed"), "blend")]
+        take = lambda cohort: self._what(replace(booking, cohort=cohort))  # noqa: E731
+        self.shell.open_choices(say("whose_sizes"), items, take, say("whose_sizes_hint"))
+
+    def _what(self, booking: Booking) -> None:
+        view = booking.view
+        n = sum(1 for row in view.bodies if row.body.length_mm is not None)
+        items = [
+            (LENGTHS, say_n("book_lengths", n), "ruler"), (BOTH, say("book_both", count=view.count_text), "count"),
+            *([self._only_photo()] if self.keep is not None else []),
+        ]  # fmt: skip
 
         def chosen(what: str) -> None:
             if what == BOTH:
-                self._complete(view, visit, button)
+                self._complete(booking)
             elif what == LENGTHS:
-                self._save((view, False, False, "", "", visit), button)
-            elif self.keep is not None:
-                self.keep()
+                self._save(booking, False, False)
+            else:
+                self._keep_photo()
 
         self.shell.open_choices(say("book_what"), items, chosen, view.summary)
 
-    def _complete(self, view: MeasureView, visit: str, button: Any) -> None:
+    def _only_photo(self) -> tuple[str, str, str]:
+        return ONLY_PHOTO, say("keep_only"), "photo"
+
+    def _keep_photo(self) -> None:
+        if self.keep is not None:
+            self.keep()
+
+    def _complete(self, booking: Booking) -> None:
         items = [(True, say("complete_yes"), "check"), (False, say("complete_no"), "unknown")]
+        take = lambda complete: self._save(booking, True, complete)  # noqa: E731
+        self.shell.open_choices(say("complete"), items, take, say("complete_hint"))
 
-        def chosen(complete: bool) -> None:
-            self._save((view, True, complete, "", "", visit), button)
-
-        self.shell.open_choices(say("complete"), items, chosen, say("complete_hint"))
-
-    def _save(self, args: tuple[Any, ...], button: Any) -> None:
-        Keeping(self.shell).keep("accept", args, self._booked, button)
+    def _save(self, booking: Booking, also_count: bool, complete: bool) -> None:
+        args = (booking.view, also_count, complete, booking.cohort, MEASURED if booking.cohort else "", booking.visit)
+        Keeping(self.shell).keep("accept", args, self._booked, booking.button)
 
     def _booked(self, booked: MeasureDone) -> None:
         self.done()

@@ -79,12 +79,13 @@ class PhotoScreen(Page):
         self.back_to = back_to or self.back_to
         if source and (is_other or source != self._source):
             self.measure(source)
-        elif is_other or not self.state or self.state == BUSY:
+        elif is_other or not self.state:
             self.show_start()
 
     def leave(self) -> None:
-        """Stop measuring; what was measured stays for the way back."""
-        self.run.stop()
+        """Stop measuring; what was measured before stays for the way back."""
+        if self.state == BUSY:
+            self.stop()
 
     def show_start(self) -> None:
         """Ask where the photo comes from."""
