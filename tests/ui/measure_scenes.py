@@ -28,6 +28,7 @@ def photo(which: str = "full", has_camera: bool = False) -> Scene:
 def _fresh(app: Any, has_camera: bool = False) -> None:
     """Go to Photo with nothing on it."""
     if has_camera:
+        app.services.device.photos.has_camera = True
         app.services.device.photos.take = lambda then: then("/tmp/taken.jpg")
     if "photo" in app.shell.built:
         app.shell.built["photo"].state = ""
@@ -133,7 +134,7 @@ def _growth(which: str = "full", end: bool = False) -> Scene:
 def _card(act: str = "", *values: Any, shares: bool = False) -> Scene:
     def show(app: Any) -> None:
         if shares:
-            app.services.device.files.share = lambda path, kind: None
+            app.services.device.files.has_share = True
         app.shell.go("card")
         if act:
             getattr(app.shell.page, act)(*values)

@@ -139,10 +139,11 @@ def test_the_card_is_made_in_both_sizes_and_says_where_it_is(card: Any) -> None:
 
 def test_where_files_can_be_shared_the_card_can_be(card: Any) -> None:
     shared = []
-    card.services.device.files.share = lambda path, kind: shared.append((path, kind))
+    card.services.device.files.has_share = True
+    card.services.device.files.share = lambda paths, kind: shared.append((paths, kind))
     card.tap("Card, A6")
     card.tap("Share")
-    assert shared == [(Path("/data/boxside/exports/measuring-card-a6.pdf"), "application/pdf")]
+    assert shared == [(["/data/boxside/exports/measuring-card-a6.pdf"], "application/pdf")]
 
 
 def test_a_share_that_fails_is_told(card: Any) -> None:
@@ -151,6 +152,7 @@ def test_a_share_that_fails_is_told(card: Any) -> None:
     def refuses(*_: Any) -> None:
         raise DeviceError("Nothing on this phone takes the file. Save it instead.")
 
+    card.services.device.files.has_share = True
     card.services.device.files.share = refuses
     card.tap("Card, A6")
     card.tap("Share")

@@ -211,6 +211,7 @@ def test_a_photo_that_cannot_be_read_is_told(start: Any) -> None:
 
 def test_a_device_with_a_camera_takes_the_photo(start: Any) -> None:
     services = colony()
+    services.device.photos.has_camera = True
     services.device.photos.take = lambda then: then("/tmp/taken.jpg")
     driver = start(services)
     driver.shell.go("photo", box_id="id1", title="B01")

@@ -107,7 +107,7 @@ def choose_photo(services: Any, then: Callable[[str], None]) -> None:
 
 def can_take_photo(services: Any) -> bool:
     """Whether the device has a camera that Boxside can ask for a photo."""
-    return getattr(getattr(services.device, "photos", None), "take", None) is not None
+    return bool(getattr(getattr(services.device, "photos", None), "has_camera", False))
 
 
 def take_photo(services: Any, then: Callable[[str], None]) -> None:
@@ -119,14 +119,14 @@ def take_photo(services: Any, then: Callable[[str], None]) -> None:
 
 def can_share(services: Any) -> bool:
     """Whether the device can hand a file to another app."""
-    return getattr(getattr(services.device, "files", None), "share", None) is not None
+    return bool(getattr(getattr(services.device, "files", None), "has_share", False))
 
 
 def share_file(services: Any, path: Path, kind: str) -> None:
     """Hand a file of a MIME type to another app; DeviceError where that cannot be."""
     if not can_share(services):
         raise DeviceError("This device offers no way to share a file. It stays where it is.")
-    services.device.files.share(path, kind)
+    services.device.files.share([str(path)], kind)
 
 
 def choose_file(services: Any, then: Callable[[str], None]) -> None:
