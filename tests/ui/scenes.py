@@ -29,10 +29,12 @@ from tests.ui.fake_dusk import DUSK_ACTIONS
 from tests.ui.fake_flows import FLOW_ACTIONS
 from tests.ui.fake_keep import KEEP_ACTIONS
 from tests.ui.fake_line import LINE_ACTIONS
+from tests.ui.fake_measure import MEASURE_ACTIONS
 from tests.ui.fake_outside import OUTSIDE_ACTIONS
 from tests.ui.fake_places import PLACE_ACTIONS
 from tests.ui.keep_scenes import KEEP_SCENES, NEW_LOG
 from tests.ui.line_scenes import LINE_SCENES
+from tests.ui.measure_scenes import MEASURE_SCENES
 from tests.ui.ticking import ticks
 
 FAKED = {
@@ -44,6 +46,7 @@ FAKED = {
     **PLACE_ACTIONS,
     **OUTSIDE_ACTIONS,
     **KEEP_ACTIONS,
+    **MEASURE_ACTIONS,
 }
 Scene = Callable[[Any], None]
 
@@ -358,6 +361,7 @@ SCENES: dict[str, Scene] = {
     **LINE_SCENES,
     **AHEAD_SCENES,
     **KEEP_SCENES,
+    **MEASURE_SCENES,
 }
 NEW = ("start", *NEW_LOG)
 

@@ -43,6 +43,10 @@ class Page(BoxLayout):
     def leave(self) -> None:
         """Let go of what should not go on while another screen shows."""
 
+    def step_back(self) -> bool:
+        """Go back within the screen; False where that leads out of it."""
+        return False
+
     def ask(self, name: str, *args: Any, then: Callable[[Any], None], failed: Any = None) -> None:
         """Have an action run and its result brought back; a failure is shown unless `failed` takes it."""
         self.shell.ask(name, *args, then=then, failed=failed)
@@ -102,7 +106,7 @@ class Shell(FloatLayout):
             self.sheet.leave()
         elif self.here in ("round", "start"):
             self.leave_app()
-        else:
+        elif not self.page.step_back():
             self.go(self.page.back_to)
         return True
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from boxside.ui.words_ahead import WORDS_AHEAD
 from boxside.ui.words_keep import WORDS_KEEP
+from boxside.ui.words_measure import WORDS_MEASURE
 
 WORDS: dict[str, str] = {
     "a_generation": "Females {dams} and males {sires} in each generation",
@@ -337,6 +338,7 @@ WORDS: dict[str, str] = {
     "yesterday": "Yesterday",
     **WORDS_AHEAD,
     **WORDS_KEEP,
+    **WORDS_MEASURE,
 }
 
 
