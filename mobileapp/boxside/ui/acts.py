@@ -153,6 +153,18 @@ def share_file(services: Any, path: Path, kind: str) -> None:
     services.device.files.share([str(path)], kind)
 
 
+def can_choose_folder(services: Any) -> bool:
+    """Whether the device has folders that Boxside may keep writing to; phones have none."""
+    return hasattr(getattr(services.device, "files", None), "choose_folder")
+
+
+def choose_folder(services: Any, then: Callable[[str], None]) -> None:
+    """Ask the device for a folder; DeviceError where it has no way to choose one."""
+    if not can_choose_folder(services):
+        raise DeviceError("This device offers no way to choose a folder. Nothing was changed.")
+    services.device.files.choose_folder(then)
+
+
 def choose_file(services: Any, then: Callable[[str], None]) -> None:
     """Ask the device for a file of another program; DeviceError where it has no way to choose one."""
     files = getattr(services.device, "files", None)
@@ -165,9 +177,11 @@ __all__ = [
     "PLACES",
     "Action",
     "Acts",
+    "can_choose_folder",
     "can_share",
     "can_take_photo",
     "choose_file",
+    "choose_folder",
     "choose_photo",
     "share_file",
     "take_photo",

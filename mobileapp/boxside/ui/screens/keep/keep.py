@@ -12,6 +12,7 @@ from kivy.properties import ListProperty, ObjectProperty, StringProperty
 from boxside.core.values.errors import BoxsideError
 from boxside.core.values.keeping import KeepingView
 from boxside.core.values.views import Notice, SettingsView
+from boxside.ui.acts import can_choose_folder, choose_folder
 from boxside.ui.archives import Archives
 from boxside.ui.incoming import Incoming
 from boxside.ui.kv import load_kv
@@ -114,7 +115,7 @@ class KeepScreen(Page):
 
     def choose_folder(self, _: Any) -> None:
         """Ask where archives are to be made by themselves."""
-        can_choose = hasattr(self.shell.services.device.files, "choose_folder")
+        can_choose = can_choose_folder(self.shell.services)
         ways: dict[str, tuple[str, str, Callable[[], None]]] = {
             "any": (say("folder_any"), "shelf", self._ask_folder),
             "own": (say("folder_own"), "save", partial(self.ask, "use_own_folder", then=self._changed)),
@@ -127,7 +128,7 @@ class KeepScreen(Page):
     def _ask_folder(self) -> None:
         take = lambda folder: self.ask("use_folder", folder, then=self._changed)  # noqa: E731
         try:
-            self.shell.services.device.files.choose_folder(take)
+            choose_folder(self.shell.services, take)
         except BoxsideError as error:
             self.shell.show(Notice(what=str(error), bad=True))
 
