@@ -12,7 +12,7 @@ from unittest import mock
 
 import pytest
 
-from boxside.actions import export_season, line, list_due, merge_archive, settings
+from boxside.actions import demo_colony, export_season, keep_snapshots, line, list_due, merge_archive, settings
 from boxside.core.archive import EVENTS
 from boxside.core.values.errors import DataError, EntryError, StoreError
 from boxside.core.values.event import Event
@@ -213,6 +213,27 @@ def test_parents_and_line_are_carried(make_keeper: Make, tmp_path: Path) -> None
         carried = ("id", "kind", "generation", "born_on", "n", "inbreeding", "founder_shares", "parents")
         assert [getattr(mine[name], one) for one in carried] == [getattr(row, one) for one in carried]
     assert "C" in "\n".join(line.line_text(ours.services))
+
+
+def test_a_demo_that_took_somebodys_records_in_is_never_replaced(make_keeper: Make, tmp_path: Path) -> None:
+    theirs = make_keeper("theirs")
+    theirs.add("B99")
+    demo = make_keeper("demo")
+    demo.services.store.set_meta(demo_colony.MARK, "2026-05-03")
+    merge_archive.merge_archive(demo.services, archive(theirs, tmp_path / "a.zip"))
+    demo.services.store.close()
+    with pytest.raises(EntryError, match="holds a real log"):
+        demo_colony.make_room(tmp_path / "demo", tmp_path / "out")
+
+
+def test_copies_of_an_earlier_demo_go_with_it(make_keeper: Make, tmp_path: Path) -> None:
+    demo = make_keeper("demo")
+    demo.add("B01")
+    demo.services.store.set_meta(demo_colony.MARK, "2026-05-03")
+    keep_snapshots.take_snapshot(demo.services, "daily")
+    demo.services.store.close()
+    demo_colony.make_room(tmp_path / "demo", tmp_path / "out")
+    assert [path.name for path in (tmp_path / "demo").iterdir()] == ["this-is-the-demo-colony.txt"]
 
 
 def test_unknown_kinds_are_kept_and_handed_on(make_keeper: Make, tmp_path: Path) -> None:

@@ -6,7 +6,9 @@ import sqlite3
 
 import pytest
 
-from tests.bench import row_export, row_late, row_merge, row_save
+from boxside.actions.ahead import ahead_view
+from boxside.actions.log_event import log_all
+from tests.bench import row_ahead, row_export, row_late, row_merge, row_save
 from tests.bench.setting import Bench
 from tests.bench.table import Row, not_run, text_of
 
@@ -50,6 +52,17 @@ def test_a_late_entry_touches_all_that_follow(bench: Bench) -> None:
     assert len(events) == 400
     assert len({event.subject_id for event in events}) == shape.n_boxes
     assert 100 < sum(event.kind == "transfer" for event in events) < 300
+
+
+def test_ahead_is_asked_about_a_colony_in_every_stage(bench: Bench) -> None:
+    services = bench.services(SIZE, "test-ahead")
+    log_all(services, row_ahead.colony(row_ahead.IN_WARMTH))
+    view = ahead_view(services)
+    services.store.close()
+    assert len(view.expected) > 300
+    assert {(one.what, one.sex) for one in view.expected} == {("hatch", ""), ("emerge", "female"), ("emerge", "male")}
+    warm = [one for one in view.expected if any(reason.rule == "temperature_sum" for reason in one.reasons)]
+    assert 100 < len(warm) < 200
 
 
 def test_the_table_says_what_is_not_held_and_what_could_not_be_run() -> None:

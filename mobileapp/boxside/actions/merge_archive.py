@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from boxside.actions.archive_events import contents_text, events_of
+from boxside.actions.demo_colony import MARK
 from boxside.actions.keep_snapshots import take_snapshot
 from boxside.actions.merge_words import preview_of
 from boxside.actions.services import Services
@@ -132,6 +133,9 @@ def _take(services: Services, archive: OpenArchive, staged: Path, copy: Snapshot
             preview = preview_of(services, archive, found, before, n_photos)
             _refuse(preview)
             taken = photos.take_in(services.device.data_dir, staged)
+            if found.n_new:
+                # A demo into which somebody's records were merged is no demo any more: it may not be replaced.
+                log.store.set_meta(MARK, "")
             # What another program has saved since the copy was taken would be lost with it.
             if copy is not None and found.n_new and copy.n_events == found.first_row:
                 merging.note_undo(log.store, copy.path.name, preview.text)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from boxside.actions.context import zone_of
+from boxside.actions.context import setting, zone_of
 from boxside.actions.services import Services
 from boxside.core.values.event import Draft, Event, Json
 from boxside.core.values.ids import uuid7
@@ -46,7 +46,7 @@ def stamped(services: Services, saving: Saving, draft: Draft) -> Event:
         device=device,
         seq=saving.next_seq(device),
         fields={key: _kept(value) for key, value in draft.fields.items() if value is not None},
-        by=_kept_text(draft.by),
+        by=_kept_text(draft.by or setting(services, "logged_by")),
         note=_kept_text(draft.note),
         voids=draft.voids,
         replaces=draft.replaces,

@@ -14,7 +14,7 @@ from boxside.core.values.event import Event, Json
 from boxside.core.values.ledger import Line
 from boxside.core.values.stages import Sex, Stage
 from boxside.store.connection import Store
-from boxside.store.entities import data_of
+from boxside.store.entities import data_of, parsed
 from boxside.store.rows import EVENT_COLUMNS, PREFIXED_COLUMNS, event_of
 from boxside.store.saving import cached
 from boxside.store.scope import Scope
@@ -52,6 +52,11 @@ def _entity(row: tuple[Any, ...]) -> Entity:
     return Entity(row[0], row[1], row[2], row[3], bool(row[4]), data_of(row[5]))
 
 
+def _entities(rows: Sequence[tuple[Any, ...]]) -> list[Entity]:
+    said = parsed([row[5] for row in rows])
+    return [Entity(row[0], row[1], row[2], row[3], bool(row[4]), data) for row, data in zip(rows, said, strict=True)]
+
+
 def entity(store: Store, entity_type: str, name: str) -> Entity | None:
     """Return one entity by its id."""
     row = store.row(f"{_ENTITY} WHERE type = ? AND id = ?", (entity_type, name))
@@ -60,7 +65,7 @@ def entity(store: Store, entity_type: str, name: str) -> Entity | None:
 
 def entities(store: Store, entity_type: str) -> list[Entity]:
     """Return all entities of a type, by label."""
-    return [_entity(row) for row in store.rows(f"{_ENTITY} WHERE type = ? ORDER BY label, id", (entity_type,))]
+    return _entities(store.rows(f"{_ENTITY} WHERE type = ? ORDER BY label, id", (entity_type,)))
 
 
 def boxes_labelled(store: Store, label: str) -> list[Entity]:
@@ -72,7 +77,7 @@ def boxes_labelled(store: Store, label: str) -> list[Entity]:
 
 def open_boxes(store: Store) -> list[Entity]:
     """Return all open boxes by code."""
-    return [_entity(row) for row in store.rows(f"{_ENTITY} WHERE type = 'box' AND open = 1 ORDER BY label, id")]
+    return _entities(store.rows(f"{_ENTITY} WHERE type = 'box' AND open = 1 ORDER BY label, id"))
 
 
 def is_empty(store: Store) -> bool:
@@ -121,6 +126,26 @@ def last_logged(store: Store, device: str) -> Event | None:
     """
     row = store.row(sql, (device,))
     return event_of(row) if row else None
+
+
+def made_ms(store: Store, box: str) -> int | None:
+    """Return when a box was made, None where nobody said."""
+    row = store.row(
+        "SELECT at_ms FROM latest WHERE subject_type = 'box' AND subject_id = ? AND kind = 'box_made'", (box,)
+    )
+    return int(row[0]) if row else None
+
+
+def logged_before(store: Store, device: str, seq: int, limit: int) -> list[Event]:
+    """Return what a device logged before one of its numbers, newest first."""
+    sql = f"SELECT {EVENT_COLUMNS} FROM event WHERE device = ? AND seq < ? ORDER BY seq DESC LIMIT ?"
+    return [event_of(row) for row in store.rows(sql, (device, seq, limit))]
+
+
+def booked_by(store: Store, cohort: str) -> list[str]:
+    """Return the events that moved animals of a cohort, at most two of them."""
+    sql = "SELECT DISTINCT event_id FROM posting WHERE cohort = ? LIMIT 2"
+    return [row[0] for row in store.rows(sql, (cohort,))]
 
 
 def lines(store: Store, boxes: Sequence[str]) -> dict[str, list[tuple[Line, int]]]:

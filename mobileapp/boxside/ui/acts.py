@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from importlib import import_module
+from pathlib import Path
 from typing import Any
 
 from boxside.core.values.errors import DeviceError
@@ -24,6 +25,7 @@ PLACES: dict[str, str] = {
     "box_view": "show_box",
     "change_setting": "settings",
     "change_stage": "change_stage",
+    "check_scanning": "scan_label",
     "climate_view": "areas",
     "clutch_view": "lay_clutch",
     "confirm_empty": "count_box",
@@ -41,11 +43,13 @@ PLACES: dict[str, str] = {
     "light_view": "light",
     "line_view": "line",
     "log_event": "log_event",
+    "log_together": "log_event",
     "look_beside": "look_after",
     "mark_individual": "mark_individual",
     "new_box_view": "add_box",
     "nudge_if_time": "post_nudge",
     "overlap_view": "overlap",
+    "packed": "hand_out",
     "pairings_view": "pairings",
     "place_boxes": "enter_surroundings",
     "possible_parents": "mating_group",
@@ -54,11 +58,13 @@ PLACES: dict[str, str] = {
     "repair_damaged": "repair_log",
     "round_view": "list_due",
     "save_calendar": "save_ahead",
+    "save_labels": "print_labels",
     "save_sheet": "save_ahead",
+    "scan_label": "scan_label",
     "season_view": "show_season",
     "separate": "mating_group",
-    "set_parents": "mating_group",
     "settings_view": "settings",
+    "share_files": "hand_out",
     "shelf_view": "show_shelf",
     "smooth_view": "smoothing",
     "spread_tasks": "enter_surroundings",
@@ -95,6 +101,30 @@ def choose_photo(services: Any, then: Callable[[str], None]) -> None:
     photos.choose(then)
 
 
+def can_take_photo(services: Any) -> bool:
+    """Whether the device has a camera that Boxside can ask for a photo."""
+    return bool(getattr(getattr(services.device, "photos", None), "has_camera", False))
+
+
+def take_photo(services: Any, then: Callable[[str], None]) -> None:
+    """Ask the device's camera for a photo; DeviceError where it has none."""
+    if not can_take_photo(services):
+        raise DeviceError("This device offers no camera. Nothing was changed. Choose a photo instead.")
+    services.device.photos.take(then)
+
+
+def can_share(services: Any) -> bool:
+    """Whether the device can hand a file to another app."""
+    return bool(getattr(getattr(services.device, "files", None), "has_share", False))
+
+
+def share_file(services: Any, path: Path, kind: str) -> None:
+    """Hand a file of a MIME type to another app; DeviceError where that cannot be."""
+    if not can_share(services):
+        raise DeviceError("This device offers no way to share a file. It stays where it is.")
+    services.device.files.share([str(path)], kind)
+
+
 def choose_file(services: Any, then: Callable[[str], None]) -> None:
     """Ask the device for a file of another program; DeviceError where it has no way to choose one."""
     files = getattr(services.device, "files", None)
@@ -103,4 +133,14 @@ def choose_file(services: Any, then: Callable[[str], None]) -> None:
     files.choose(then)
 
 
-__all__ = ["PLACES", "Action", "Acts", "choose_file", "choose_photo"]
+__all__ = [
+    "PLACES",
+    "Action",
+    "Acts",
+    "can_share",
+    "can_take_photo",
+    "choose_file",
+    "choose_photo",
+    "share_file",
+    "take_photo",
+]

@@ -13,10 +13,10 @@ from kivy.properties import ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
-from boxside.core.values.errors import BoxsideError
-from boxside.core.values.views import Notice, Saved
-from boxside.ui.acts import Acts, choose_photo
+from boxside.core.values.views import Notice, Saved, Undo
+from boxside.ui.acts import Acts
 from boxside.ui.kv import load_kv
+from boxside.ui.outside import ask_photo
 from boxside.ui.places import BY_NAME
 from boxside.ui.widgets.bar import Bar
 from boxside.ui.widgets.contacts import contacts
@@ -170,17 +170,14 @@ class Shell(FloatLayout):
         )  # fmt: skip
 
     def add_photo(self, box_id: str, visit: str, button: Any, then: Callable[[Any], None]) -> None:
-        """Have a photo chosen and kept with a box."""
+        """Have a photo taken or chosen, and kept with a box."""
 
         def kept(saved: Saved) -> None:
             if button is not None:
                 button.state = "done"
             self.saved(saved, then)
 
-        try:
-            choose_photo(self.services, lambda path: self.ask("keep_photo", box_id, path, visit, then=kept))
-        except BoxsideError as error:
-            self.show(Notice(what=str(error), bad=True))
+        ask_photo(self, say("photo"), lambda path: self.ask("keep_photo", box_id, path, visit, then=kept))
 
     # ---- actions ----
 
@@ -210,7 +207,7 @@ class Shell(FloatLayout):
         self.services.device.haptics.confirm()
         undo = saved.undo
         if undo is not None:
-            self.bar.say(undo.label, lambda: self.take_back(undo.event_id, then))
+            self.bar.say(undo.label, lambda: self.undo(undo, then))
         if saved.notice is not None and (undo is None or saved.notice.do):
             self.tell(saved.notice)
         then(saved)
@@ -219,13 +216,23 @@ class Shell(FloatLayout):
         """Confirm several entries made at once; returns what takes all of them back."""
 
         def undo() -> None:
-            self.ask("undo_flow", flow.events, then=lambda saved: self.saved(saved, then))
+            self._undo_all(flow.events, then)
 
         self.services.device.haptics.confirm()
         if flow.saved.undo is not None:
             self.bar.say(flow.saved.undo.label, undo)
         then(flow.saved)
         return undo
+
+    def undo(self, undo: Undo, then: Callable[[Saved], None]) -> None:
+        """Take back what a save made, all of it."""
+        if undo.events:
+            self._undo_all(undo.events, then)
+        else:
+            self.take_back(undo.event_id, then)
+
+    def _undo_all(self, events: tuple[str, ...], then: Callable[[Saved], None]) -> None:
+        self.ask("undo_flow", events, then=lambda saved: self.saved(saved, then))
 
     def take_back(self, event_id: str, then: Callable[[Saved], None]) -> None:
         """Have an entry taken back."""

@@ -5,6 +5,7 @@ from boxside.core.tables.csv_text import cell, csv_line, csv_text, original_text
 from boxside.core.tables.darwin_core import CORE_TABLES, EVENT, MEASUREMENT, OCCURRENCE, core_descriptor, core_text
 from boxside.core.tables.descriptor import FileNote, descriptor, dictionary_rows, kind_rows, package_readme
 from boxside.core.tables.event_table import EventCells, Form, event_cells, form_of, numbered_events
+from boxside.core.tables.labels_pdf import BoxLabel, labels_pdf
 from boxside.core.tables.notebook import (
     ROLES,
     column_roles,
@@ -25,6 +26,7 @@ __all__ = [
     "OCCURRENCE",
     "ROLES",
     "SEPARATORS",
+    "BoxLabel",
     "EventCells",
     "FileNote",
     "Form",
@@ -44,6 +46,7 @@ __all__ = [
     "form_of",
     "kind_rows",
     "kinds_of_words",
+    "labels_pdf",
     "machine_cell",
     "machine_text",
     "notebook_decimal",

@@ -10,6 +10,7 @@ from datetime import UTC, date, datetime, timedelta, tzinfo
 from functools import lru_cache
 
 DAY_MS = 86_400_000
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 def to_ms(moment: datetime) -> int:
@@ -26,12 +27,12 @@ def to_ms(moment: datetime) -> int:
     """
     if moment.tzinfo is None:
         raise ValueError("a moment needs an offset")
-    return (moment - datetime(1970, 1, 1, tzinfo=UTC)) // timedelta(milliseconds=1)
+    return (moment - _EPOCH) // timedelta(milliseconds=1)
 
 
 def from_ms(ms: int, zone: tzinfo = UTC) -> datetime:
     """Return the aware datetime of `ms` milliseconds since 1970 UTC, shown in `zone`."""
-    return (datetime(1970, 1, 1, tzinfo=UTC) + timedelta(milliseconds=ms)).astimezone(zone)
+    return (_EPOCH + timedelta(milliseconds=ms)).astimezone(zone)
 
 
 def day_of(ms: int, zone: tzinfo) -> date:

@@ -213,7 +213,8 @@ class BoxScreen(Page):
             elif part == "note":
                 self.shell.open_text(say("note"), note, lambda text: self._correct(entry, values, text, moment))
             elif part == "when":
-                ask_moment(self.shell, lambda found: self._correct(entry, values, note, found))
+                was_ms = moment.at_ms if moment else entry.at_ms
+                ask_moment(self.shell, lambda found: self._correct(entry, values, note, found), was_ms)
             else:
                 again = partial(self._again, entry, values, note, moment)
                 Asking(self.shell, entry.label, (part,), again, values).begin()
