@@ -10,7 +10,7 @@ from unittest import mock
 
 import pytest
 
-from boxside.actions import check_log, keep_archives, look_after, repair_log, start
+from boxside.actions import check_log, keep_archives, keep_snapshots, look_after, repair_log, start
 from boxside.app import wiring
 from boxside.core.values.errors import StoreError
 from boxside.core.values.moments import DAY_MS
@@ -106,6 +106,20 @@ def test_damage_never_takes_the_place_of_a_whole_copy(keeper: Keeper, tmp_path: 
     with mock.patch("boxside.store.checking.is_as_written", return_value=True):
         look_after.look_after(keeper.services)
     assert checking.check_rows(snapshots.snapshots(tmp_path / "log")[0].path).n_bad == 1
+
+
+def test_a_copy_that_was_made_of_damage_does_not_bring_it_back(keeper: Keeper) -> None:
+    """As before a merge, when nobody has looked yet: its bytes are what was written, and one of its rows is not."""
+    keeper.add("B01")
+    keeper.log("B01", "fed", prey="garden snail")
+    n = keeper.n_events()
+    spoil(keeper)
+    copy = keep_snapshots.take_snapshot(keeper.services, "merge")
+    assert copy.is_whole()
+    done = repair_log.repair_log(keeper.services)
+    assert (done.n_events, done.n_unreadable) == (n - 1, 1)
+    assert check_log.check_log(keeper.services).is_sound
+    assert repair_log.repair_log(keeper.services).aside == ""
 
 
 def test_a_damaged_state_is_derived_again_and_a_sound_log_left_alone(keeper: Keeper) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from boxside.core.values.event import event_digest
+from boxside.core.values.event import Event, event_digest
 from boxside.store.connection import SQLITE_ERRORS, Store
 from boxside.store.rebuild import rebuild, state_digest
 from boxside.store.rows import EVENT_COLUMNS, event_of
@@ -30,7 +30,7 @@ class Rows:
         """Count a row that is not what was written."""
         self.n_bad += 1
         if len(self.bad) < _NAMED:
-            self.bad.append(str(name))
+            self.bad.append(name.decode("utf-8", "replace") if isinstance(name, bytes) else str(name))
 
 
 def structure_fault(store: Store) -> str:
@@ -69,15 +69,21 @@ def check_rows(path: Path) -> Rows:
 
 
 def is_as_written(row: tuple[Any, ...]) -> bool:
-    """Return whether a row of the log, its digest last, is what was written.
+    """Return whether a row of the log, its digest last, is what was written."""
+    return event_as_written(row) is not None
+
+
+def event_as_written(row: tuple[Any, ...]) -> Event | None:
+    """Return the event of a row of the log, its digest last; None where the row is not what was written.
 
     Texts may come as bytes, since a flipped bit can leave what is no text.
     """
     try:
         values = tuple(value.decode("utf-8") if isinstance(value, bytes) else value for value in row[:-1])
-        return bool(event_digest(event_of(values)) == row[-1])
+        event = event_of(values)
+        return event if event_digest(event) == row[-1] else None
     except (ValueError, TypeError, AttributeError, RecursionError):
-        return False
+        return None
 
 
 def rows_fault(path: Path) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from peewee import SqliteDatabase
@@ -11,13 +12,13 @@ from boxside.core.values.errors import StoreError
 from boxside.core.values.event import Event
 from boxside.core.values.vocabulary import Vocabulary
 from boxside.store import snapshots
-from boxside.store.checking import is_as_written
+from boxside.store.checking import event_as_written
 from boxside.store.connection import FILE_NAME, SQLITE_ERRORS, Repair, Store, open_file
 from boxside.store.merging import last_row, unite
 from boxside.store.pages import open_pages
 from boxside.store.rebuild import rebuild
-from boxside.store.rows import event_of
 from boxside.store.safe_files import copy, rename
+from boxside.store.snapshots import Snapshot
 from boxside.store.swapping import finish, next_of, set_aside
 
 _N_COLUMNS = 18
@@ -29,11 +30,16 @@ def salvaged(path: Path) -> Iterator[tuple[int, Event]]:
 
     The tree is not asked: each page is read by itself, and each row proves itself by its digest.
     """
+    return ((number, event) for number, event in _remains(path) if event is not None)
+
+
+def _remains(path: Path) -> Iterator[tuple[int, Event | None]]:
+    """Yield what is left of each row of a damaged file: its number, and the event where it is what was written."""
     wal = path.with_name(path.name + "-wal")
     with path.open("rb") as file:
         for number, row in open_pages(file, wal if wal.exists() else None).rows(_N_COLUMNS):
-            if isinstance(row[-1], bytes) and is_as_written(tuple(row[1:])):
-                yield number, event_of(tuple(row[1:]))
+            if isinstance(row[-1], bytes) and len(row[-1]) == 32:
+                yield number, event_as_written(tuple(row[1:]))
 
 
 def repair(folder: Path, vocabulary: Vocabulary, now_ms: int, why: str) -> Repair:
@@ -51,9 +57,7 @@ def repair(folder: Path, vocabulary: Vocabulary, now_ms: int, why: str) -> Repai
     snapshot = snapshots.newest_whole(folder)
     try:
         _forget(building)
-        if snapshot is not None:
-            copy(snapshot.path, building)
-        n_salvaged, n_gone = _fill(building, log, vocabulary)
+        n_salvaged, n_gone = _fill(building, log, snapshot, vocabulary)
         n_events = _ready(building, vocabulary)
         if n_events == 0:
             _forget(building)
@@ -68,40 +72,59 @@ def repair(folder: Path, vocabulary: Vocabulary, now_ms: int, why: str) -> Repai
     return Repair(why, n_events, n_salvaged, n_gone, snapshot.at_ms if snapshot else None, aside)
 
 
-def _fill(building: Path, log: Path, vocabulary: Vocabulary) -> tuple[int, int]:
-    """Add what only the damaged file holds; return how many rows that were, and how many are gone."""
+def _fill(building: Path, log: Path, snapshot: Snapshot | None, vocabulary: Vocabulary) -> tuple[int, int]:
+    """Unite the snapshot's rows with those of the damaged file, each proved by its digest.
+
+    Returns how many only the damaged file held, and how many are gone. The snapshot is not taken as a whole:
+    one that was made before a merge, unlooked at, may hold damage too.
+    """
     store = open_file(building, vocabulary)
+    numbers = _Numbers()
     try:
-        held = {row[0] for row in store.rows("SELECT row FROM event")}
-        numbers: set[int] = set(held)
         with store.database.atomic("IMMEDIATE"):
-            found = unite(store, _noting(log, numbers)) if log.exists() else None
-            for key, value in _notes(log, vocabulary):
+            if snapshot is not None:
+                unite(store, numbers.noting(_copied(snapshot.path)))
+            found = unite(store, numbers.noting(_remains(log))) if log.exists() else None
+            for key, value in _notes(log, vocabulary) or (_notes(snapshot.path, vocabulary) if snapshot else []):
                 store.set_meta(key, value)
-            n_gone = _n_gone(numbers)
+            n_gone = numbers.n_gone()
             if n_gone:
                 # Numbers that were given out may be gone: a device that counts on under its old name would repeat them.
                 store.set_meta("device", "")
-            store.set_meta("merge_undo", "")
             rebuild(store)
         return (found.n_new if found else 0), n_gone
     finally:
         store.close()
 
 
-def _noting(log: Path, numbers: set[int]) -> Iterator[Event]:
-    for number, event in salvaged(log):
-        numbers.add(number)
-        yield event
+def _copied(path: Path) -> Iterator[tuple[int, Event | None]]:
+    """Yield each row of a snapshot: its number, and the event where it is what was written."""
+    return ((row[0], event_as_written(row[1:])) for row in snapshots.event_rows(path))
 
 
-def _n_gone(numbers: set[int]) -> int:
-    """Return how many rows are missing among those up to the last one: they were numbered without gaps.
+@dataclass(slots=True)
+class _Numbers:
+    """The numbers of the rows that were met, and of those that were what was written."""
 
-    A number far beyond the others is itself damaged, and counts for nothing.
-    """
-    likely = [number for number in numbers if 0 < number <= 2 * len(numbers) + 1000]
-    return max(likely, default=0) - len(likely)
+    met: set[int] = field(default_factory=set)
+    proved: set[int] = field(default_factory=set)
+
+    def noting(self, rows: Iterable[tuple[int, Event | None]]) -> Iterator[Event]:
+        """Yield the events, and remember the numbers."""
+        for number, event in rows:
+            self.met.add(number)
+            if event is not None:
+                self.proved.add(number)
+                yield event
+
+    def n_gone(self) -> int:
+        """Return how many rows are missing among those up to the last one: they were numbered without gaps.
+
+        A number far beyond the others is itself damaged, and counts for nothing.
+        """
+        most = 2 * len(self.met) + 1000
+        last = max((number for number in self.met if 0 < number <= most), default=0)
+        return last - sum(0 < number <= last for number in self.proved)
 
 
 def _ready(building: Path, vocabulary: Vocabulary) -> int:

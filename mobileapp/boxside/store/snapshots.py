@@ -7,10 +7,12 @@ import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from boxside.core.values.errors import StoreError
 from boxside.core.values.moments import from_ms, to_ms
 from boxside.store.connection import SQLITE_ERRORS, Store
+from boxside.store.rows import EVENT_COLUMNS
 from boxside.store.safe_files import rename, sha256_of
 
 FOLDER = "snapshots"
@@ -85,11 +87,10 @@ def forget_since(data_dir: Path, at_ms: int) -> None:
             one.path.unlink(missing_ok=True)
 
 
-def event_rows(path: Path) -> Iterator[tuple[object, ...]]:
-    """Yield the rows of a snapshot's log, its numbers first."""
-    from boxside.store.rows import EVENT_COLUMNS
-
+def event_rows(path: Path) -> Iterator[tuple[Any, ...]]:
+    """Yield the rows of a snapshot's log, each with its number before and its digest behind; texts come as bytes."""
     connection = sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True)
+    connection.text_factory = bytes
     try:
         yield from connection.execute(f"SELECT row, {EVENT_COLUMNS}, digest FROM event ORDER BY row")
     finally:
