@@ -381,6 +381,7 @@ def settings_view(services: Services) -> SettingsView:
                    "minute"),
         SettingRow("latitude_deg", "Place", "Latitude", now["latitude_deg"], f"{now['latitude_deg']}°", "number",
                    minimum=-66, maximum=66, step=1, unit="°", hint="For day length only; it stays on this device."),
+        SettingRow("print_scale", "Measuring", "Printed check line", 50.0, "50.0 mm", "number", unit="mm"),
         SettingRow("keeper", "Place", "Your initials", now["keeper"], str(now["keeper"]), "text"),
     )  # fmt: skip
     cautions = (

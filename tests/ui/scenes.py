@@ -28,9 +28,11 @@ from tests.ui.fake_colony import ACTIONS, LARVAE, Services, colony
 from tests.ui.fake_dusk import DUSK_ACTIONS
 from tests.ui.fake_flows import FLOW_ACTIONS
 from tests.ui.fake_line import LINE_ACTIONS
+from tests.ui.fake_measure import MEASURE_ACTIONS
 from tests.ui.fake_outside import OUTSIDE_ACTIONS
 from tests.ui.fake_places import PLACE_ACTIONS
 from tests.ui.line_scenes import LINE_SCENES
+from tests.ui.measure_scenes import MEASURE_SCENES
 from tests.ui.ticking import ticks
 
 FAKED = {
@@ -41,6 +43,7 @@ FAKED = {
     **AHEAD_ACTIONS,
     **PLACE_ACTIONS,
     **OUTSIDE_ACTIONS,
+    **MEASURE_ACTIONS,
 }
 Scene = Callable[[Any], None]
 
@@ -355,6 +358,7 @@ SCENES: dict[str, Scene] = {
     **DUSK_SCENES,
     **LINE_SCENES,
     **AHEAD_SCENES,
+    **MEASURE_SCENES,
 }
 NEW = ("start",)
 

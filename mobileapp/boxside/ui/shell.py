@@ -43,6 +43,10 @@ class Page(BoxLayout):
     def leave(self) -> None:
         """Let go of what should not go on while another screen shows."""
 
+    def step_back(self) -> bool:
+        """Go back within the screen; False where that leads out of it."""
+        return False
+
     def ask(self, name: str, *args: Any, then: Callable[[Any], None], failed: Any = None) -> None:
         """Have an action run and its result brought back; a failure is shown unless `failed` takes it."""
         self.shell.ask(name, *args, then=then, failed=failed)
@@ -102,7 +106,7 @@ class Shell(FloatLayout):
             self.sheet.leave()
         elif self.here in ("round", "start"):
             self.leave_app()
-        else:
+        elif not self.page.step_back():
             self.go(self.page.back_to)
         return True
 
@@ -157,7 +161,7 @@ class Shell(FloatLayout):
 
     def show(
         self, notice: Notice | None, again: Callable[[], None] | None = None, out: str = "", other: str = "",
-        then_other: Callable[[], None] | None = None,
+        then_other: Callable[[], None] | None = None, other_icon: str = "correct",
     ) -> None:  # fmt: skip
         """Show a notice, if there is one, with a second try where `again` is given, or with another way on."""
         if notice is None:
@@ -166,6 +170,7 @@ class Shell(FloatLayout):
             NoticeSheet(
                 what=notice.what, safe=notice.safe, do=notice.do, bad=notice.bad, out=out,
                 again=say("try_again") if again else "", then=again, other=other, then_other=then_other,
+                other_icon=other_icon,
             )
         )  # fmt: skip
 

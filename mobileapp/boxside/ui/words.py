@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from boxside.ui.words_ahead import WORDS_AHEAD
+from boxside.ui.words_measure import WORDS_MEASURE
 
 WORDS: dict[str, str] = {
     "a_generation": "Females {dams} and males {sires} in each generation",
@@ -336,6 +337,7 @@ WORDS: dict[str, str] = {
     "yes": "Yes",
     "yesterday": "Yesterday",
     **WORDS_AHEAD,
+    **WORDS_MEASURE,
 }
 
 

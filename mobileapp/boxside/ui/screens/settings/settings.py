@@ -15,6 +15,7 @@ from boxside.ui.widgets.rows import RowData, head, paragraph, row, rows_width
 from boxside.ui.words import say
 
 MANY = 40
+CARD_LINE = "print_scale"
 ICONS = {"theme": "theme", "minute": "bell", "choice": "setting", "number": "ruler", "text": "note"}
 
 
@@ -43,8 +44,13 @@ class SettingsScreen(RowsPage):
                     width, self.change, setting, icon=ICONS.get(setting.key) or ICONS.get(setting.how, "setting"),
                     title=setting.label, detail=setting.shown, soft=setting.hint, trail="right",
                 )
-                for setting in settings
+                for setting in settings if setting.key != CARD_LINE
             ]  # fmt: skip
+            if group == self._card_group():
+                rows.append(
+                    row(width, self.open_card, None, icon="card", title=say("card"), detail=say("card_row"),
+                        trail="right")
+                )  # fmt: skip
         return rows
 
     def _paper(self) -> list[RowData]:
@@ -53,6 +59,15 @@ class SettingsScreen(RowsPage):
             width, self.choose_labels, None, icon="mark", title=say("labels"), soft=say("labels_detail"), trail="right"
         )
         return [head(width, say("paper")), labels]
+
+    def _card_group(self) -> str:
+        """Return the group that the measuring card stands in, the last one where none says."""
+        named = [setting.group for setting in self.view.rows if setting.key == CARD_LINE]
+        return named[0] if named else self.view.rows[-1].group
+
+    def open_card(self, _: Any) -> None:
+        """Go to the measuring card, where its check line is entered too."""
+        self.shell.go("card")
 
     def _nudge(self) -> list[RowData]:
         width = rows_width(self.ids.rows)
