@@ -129,11 +129,21 @@ def test_care_from_before_the_log_is_kept_but_counts_are_refused(shelf: Keeper, 
     """A count of animals that the log has only later would add them a second time."""
     path = notebook(tmp_path, "date,box,what,n\n2023-05-01,B01,fed,2\n2023-05-01,B01,counted,28\n")
     view = import_notebook.notebook_view(shelf.services, path)
+    assert [line for line, _ in view.problems] == [2, 3]
+    assert "B01 was made on 2024-04-01" in view.problems[0][1]
+    early = replace(view.mapping, make_boxes=True)
+    view = import_notebook.notebook_view(shelf.services, path, early)
     assert [line for line, _ in view.problems] == [3]
     assert "had no animals in this log at that time" in view.problems[0][1]
+    assert (view.new_boxes, view.earlier_boxes) == ((), ("B01",))
+    before, box = shelf.standing(), shelf.id("B01")
     path = notebook(tmp_path, "date,box,what,n\n2023-05-01,B01,fed,2\n")
-    import_notebook.import_notebook(shelf.services, path)
+    flow = import_notebook.import_notebook(shelf.services, path, early)
     assert shelf.n("B01") == 30
+    assert reading.made_ms(shelf.services.store, box) == shelf.at("2023-05-01", 720)
+    undo_flow.undo_flow(shelf.services, flow.events)
+    assert reading.made_ms(shelf.services.store, box) == shelf.at("2024-04-01")
+    assert shelf.standing() != before, "how the notebook was read stays remembered"
 
 
 def test_a_day_that_could_be_read_two_ways_is_read_as_said(shelf: Keeper, tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 from boxside.actions.context import zone_of
 from boxside.actions.corrections import balances_at
 from boxside.actions.entry import check_against_box, check_later, checked, later_surplus
-from boxside.actions.labels import MAX_LABEL, check_box_entry
+from boxside.actions.notebook_boxes import boxes_for, without_saving
 from boxside.actions.notebook_form import FIELD, Notebook, kinds_for_notebooks, read_notebook, remembering
 from boxside.actions.notebook_rows import Row, rows_of
 from boxside.actions.services import Services
@@ -40,6 +40,7 @@ class _Taken:
 
     events: list[tuple[int, Event]] = field(default_factory=list)
     boxes: list[tuple[str, str]] = field(default_factory=list)
+    earlier: list[str] = field(default_factory=list)
     made: list[Event] = field(default_factory=list)
     problems: list[tuple[int, str]] = field(default_factory=list)
     sample: list[NotebookRow] = field(default_factory=list)
@@ -78,6 +79,7 @@ def notebook_view(
         n_known=taken.n_known,
         n_passed=taken.n_passed,
         new_boxes=tuple(label for _, label in taken.boxes),
+        earlier_boxes=tuple(taken.earlier),
         sample=tuple(taken.sample),
         problems=tuple(sorted(taken.problems)[:_NAMED]),
         n_problems=len(taken.problems),
@@ -139,7 +141,10 @@ def _tried(services: Services, notebook: Notebook, watch: Watch | None) -> _Take
 def _take(services: Services, log: Saving, notebook: Notebook, watch: Watch | None) -> _Taken:
     taken = _Taken()
     rows, taken.problems, taken.n_passed = rows_of(services, notebook)
-    boxes = _boxes(services, log, notebook, rows, taken)
+    shelf = boxes_for(services, log, notebook, rows)
+    boxes = shelf.found
+    taken.problems += shelf.problems
+    taken.made, taken.boxes, taken.earlier = shelf.events, shelf.new, shelf.earlier
     known = _known(services, sorted(set(boxes.values())), rows)
     visits: dict[tuple[str, int], str] = {}
     for row in watched(watch, rows, "lines read", len(rows)):
@@ -151,13 +156,8 @@ def _take(services: Services, log: Saving, notebook: Notebook, watch: Watch | No
         try:
             _log(services, log, replace(draft, visit=visits[stop]), row, taken, known)
         except EntryError as error:
-            taken.problems.append((row.line, _without_saving(str(error))))
+            taken.problems.append((row.line, without_saving(str(error))))
     return taken
-
-
-def _without_saving(text: str) -> str:
-    """An entry's refusal speaks of one that was not saved; here the whole file says so once."""
-    return text.replace(" Nothing was saved.", "")
 
 
 def _log(
@@ -193,57 +193,6 @@ def _check(services: Services, event: Event) -> None:
             f"{kind.said} in a box that had no animals in this log at that time: they would come on top of those "
             "that came later. Pass the line over, or let a line before it say when animals were added."
         )
-
-
-def _boxes(services: Services, log: Saving, notebook: Notebook, rows: Sequence[Row], taken: _Taken) -> dict[str, str]:
-    """Return the box of each code, case-folded; make those that are not there where that was asked for."""
-    there: dict[str, list[reading.Entity]] = {}
-    for box in reading.entities(services.store, "box"):
-        for code in {box.shown.casefold(), box.label.casefold()}:
-            there.setdefault(code, []).append(box)
-    found: dict[str, str] = {}
-    missing: dict[str, list[Row]] = {}
-    for row in rows:
-        code = row.code.casefold()
-        named = [box for box in there.get(code, []) if box.open] or there.get(code, [])
-        if len(named) == 1:
-            found[code] = named[0].id
-        elif named:
-            taken.problems.append((row.line, f"Several boxes are or were called {row.code!r}."))
-        else:
-            missing.setdefault(code, []).append(row)
-    for code, wanting in missing.items():
-        _make_or_miss(services, log, notebook, wanting, taken, found, code)
-    return found
-
-
-def _make_or_miss(
-    services: Services,
-    log: Saving,
-    notebook: Notebook,
-    rows: Sequence[Row],
-    taken: _Taken,
-    found: dict[str, str],
-    code: str,
-) -> None:
-    label = rows[0].code
-    if not notebook.mapping.make_boxes or len(label) > MAX_LABEL:
-        reason = f"A code has at most {MAX_LABEL} signs." if len(label) > MAX_LABEL else f"There is no box {label!r}."
-        taken.problems.extend((row.line, reason) for row in rows)
-        return
-    first_ms = min(row.draft.at_ms or 0 for row in rows)
-    box = new_id(services, services.clock.now_ms())
-    draft = Draft("box_made", "box", box, {"label": label}, at_ms=first_ms, note=f"from {notebook.path.name}")
-    try:
-        check_box_entry(services, draft)
-        event = stamped(services, log, checked(services, draft))
-    except EntryError as error:
-        taken.problems.extend((row.line, _without_saving(str(error))) for row in rows)
-        return
-    log.append(event)
-    taken.made.append(event)
-    taken.boxes.append((box, label))
-    found[code] = box
 
 
 def _known(services: Services, boxes: Sequence[str], rows: Sequence[Row]) -> set[tuple[object, ...]]:

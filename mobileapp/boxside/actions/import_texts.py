@@ -29,6 +29,7 @@ def notebook_lines(view: NotebookView) -> list[str]:
     passed = f", {view.n_passed} passed over" if view.n_passed else ""
     lines.append(f"{view.n_new} would be imported{known}{passed}.")
     lines += [f"Boxes that would be made: {', '.join(view.new_boxes)}"] if view.new_boxes else []
+    lines += [f"Boxes that would be dated back: {', '.join(view.earlier_boxes)}"] if view.earlier_boxes else []
     lines += [f"  line {row.line}: {row.when}, {row.box}, {row.label} {row.detail}".rstrip() for row in view.sample]
     return [*lines, *_problem_lines(view.problems, view.n_problems)]
 

@@ -84,7 +84,9 @@ def check_unused(services: Services, act: Sequence[Event]) -> None:
     """
     own = {event.id for event in act}
     for event in act:
-        if event.kind == "box_made" and any(e.id not in own for e in _standing(services, "box", event.subject_id)):
+        # Without a correction the box is still there, as it was made at first.
+        makes = event.kind == "box_made" and event.replaces is None
+        if makes and any(e.id not in own for e in _standing(services, "box", event.subject_id)):
             raise EntryError(_USED)
 
 

@@ -89,7 +89,7 @@ def _import_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--order", choices=["ymd", "dmy", "mdy"], help="the order of day, month and year")
     parser.add_argument("--decimal", choices=list(_DECIMALS), help="the notebook's decimal sign")
-    parser.add_argument("--make-boxes", action="store_true", help="make boxes that are not there yet")
+    parser.add_argument("--make-boxes", action="store_true", help="make boxes that are not there yet, or not so early")
     parser.add_argument("--preview", action="store_true", help="say what would be imported, and save nothing")
 
 

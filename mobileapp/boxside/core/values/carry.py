@@ -136,7 +136,8 @@ class NotebookMapping:
     `columns` are (role, column): a role is date, time, box, kind, amount, note, by, or `field:NAME` of the kinds' own
     fields. `kind` is the kind of every line where no column says it; `kinds` turn what the notebook writes into kinds,
     as (word, kind), an empty kind passes such lines over. `order` is ymd, dmy or mdy, empty while nobody has said;
-    `delimiter` and `decimal` are the file's signs; `make_boxes` makes boxes that are not there yet.
+    `delimiter` and `decimal` are the file's signs; `make_boxes` makes boxes that are not there yet, and
+    lets those that the log has only from later on have been made by their first line.
     """
 
     columns: tuple[tuple[str, int], ...]
@@ -170,8 +171,9 @@ class NotebookView:
     `columns` are the headings, `cells` the first lines as written; `roles` are (role, label) to assign, `kinds`
     (name, label) to choose from, `words` what the notebook writes as kinds, as (word, kind), empty where none fits
     yet. `question` asks for what is still missing; `problems` are (line, reason), with any of them nothing can be
-    imported; `sample` holds the first lines as entries. `new_boxes` are codes that would be made, `n_passed` lines
-    passed over. `n_known` are in the log already, from an earlier import of the same lines, and left alone.
+    imported; `sample` holds the first lines as entries. `new_boxes` are codes that would be made, `earlier_boxes`
+    those whose making would be dated back; `n_passed` lines are passed over. `n_known` are in the log already, from
+    an earlier import of the same lines, and left alone.
     """
 
     path: str
@@ -191,6 +193,7 @@ class NotebookView:
     sample: tuple[NotebookRow, ...]
     problems: tuple[tuple[int, str], ...]
     n_problems: int = 0
+    earlier_boxes: tuple[str, ...] = ()
 
     @property
     def ready(self) -> bool:
