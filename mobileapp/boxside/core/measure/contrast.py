@@ -27,12 +27,14 @@ class Contrast:
 
     depth : mean of darkness and of the greatest darkening of any channel; a shadow darkens all alike,
         a brown animal some more, so the two stand further apart in it
+    hue : how differently the channels change: a shadow darkens all by the same share and has none
     arena : the one even ground that fills most of the picture, things on it included
     """
 
     dark: Singles
     tint: Singles
     depth: Singles
+    hue: Singles
     glare: Bools
     noise: float
     tint_noise: float
@@ -80,12 +82,14 @@ def contrast(plane: Plane) -> Contrast:
     dark = np.float32(1) - top.astype(np.float32) / top_ground
     away = _brightest(cv().absdiff(even, np.full_like(even, int(_ONE))))
     tint = away.astype(np.float32) / np.float32(_ONE)
-    fallen = np.float32(1) - _least(even).astype(np.float32) / np.float32(_ONE)
+    low = _least(even)
+    fallen = np.float32(1) - low.astype(np.float32) / np.float32(_ONE)
+    hue = cv().subtract(_brightest(even), low).astype(np.float32) / np.float32(_ONE)
     sigma = max(0.6, 0.04 * plane.px_per_mm)
-    depth = _blurred((dark + fallen) * np.float32(0.5), sigma)
+    depth, hue = _blurred((dark + fallen) * np.float32(0.5), sigma), _blurred(hue, sigma)
     dark, tint = _blurred(dark, sigma), _blurred(tint, 1.5 * sigma)
     arena = cv().resize(_arena(ground.max(axis=2)), (cols, rows), interpolation=cv().INTER_NEAREST) > 0
-    return Contrast(dark, tint, depth, _glare(rgb, wide), _noise(dark), _noise(tint), arena)
+    return Contrast(dark, tint, depth, hue, _glare(rgb, wide), _noise(dark), _noise(tint), arena)
 
 
 def _arena(ground: Singles) -> Bytes:

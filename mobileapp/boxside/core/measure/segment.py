@@ -15,6 +15,11 @@ from boxside.core.measure.shape import Outline
 LEAST_AREA_MM2 = 0.55
 LEAST_DEPTH = 0.28
 LEAST_TINT = 0.13
+SOFT_SIGMAS = 2.5
+PIECE_SHARE = 3.0
+"""Least area, over the half width squared of the largest animal, of one that hangs on it by its legs."""
+STEEP_PERCENTILE = 30
+"""Outlines are compared by their less steep parts: a shadow lies on one side only."""
 _RING = np.ones((3, 3), np.uint8)
 Box = tuple[int, int, int, int]
 
@@ -25,6 +30,7 @@ class Blob:
 
     outline : with all holes filled (pale spots make holes); ringed : with its large holes left open
     depth : how dark it is; level : how much darker than just outside it; hole_px : area of those large holes
+    depths, hues : the crop's depth (tint of pale things) and hue
     edge_mm : width of its edge (10 to 90 %); glare_px : burnt-out area that touches it
     """
 
@@ -41,6 +47,8 @@ class Blob:
     at_edge: bool
     pale: bool
     convexity: float
+    depths: Singles
+    hues: Singles
 
 
 def _disc(radius: float) -> Bytes:
@@ -86,19 +94,30 @@ def _filled_inside(mask: Bools, half: float) -> Bools:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Local:
-    """The signal of a box with its least and greatest value nearby, and how steep it is."""
+    """The signal of a box with its least and greatest value nearby, how steep and how sharp it is.
+
+    sharp : steepness less that of the blurred signal: soft edges, as shadows have, lose nearly all of it
+    """
 
     signal: Singles
     least: Singles
     most: Singles
     slope: Singles
+    sharp: Singles
+
+
+def _steepness(signal: Singles) -> Singles:
+    gx = cv().Sobel(signal, cv().CV_32F, 1, 0, ksize=3, scale=0.125)
+    gy = cv().Sobel(signal, cv().CV_32F, 0, 1, ksize=3, scale=0.125)
+    return np.asarray(cv().magnitude(gx, gy), np.float32)
 
 
 def _local(signal: Singles, blur_px: float) -> _Local:
     reach = _disc(float(np.clip(2.5 * blur_px, 3, 9)))
-    gx = cv().Sobel(signal, cv().CV_32F, 1, 0, ksize=3, scale=0.125)
-    gy = cv().Sobel(signal, cv().CV_32F, 0, 1, ksize=3, scale=0.125)
-    return _Local(signal, cv().erode(signal, reach), cv().dilate(signal, reach), cv().magnitude(gx, gy))
+    slope = _steepness(signal)
+    soft = _steepness(cv().GaussianBlur(signal, (0, 0), SOFT_SIGMAS * max(blur_px, 0.8)))
+    sharp = np.maximum(slope - soft, np.float32(0))
+    return _Local(signal, cv().erode(signal, reach), cv().dilate(signal, reach), slope, sharp)
 
 
 def _above_shadow(near: _Local, core: Bools) -> float:
@@ -133,16 +152,21 @@ def _threshold(near: _Local, core: Bools) -> tuple[float, float, float]:
     """Return the level at which a thing's outline is steepest, the level inside it and just outside."""
     best = (-1.0, 0.0, 0.0, 0.0)
     least = 0
-    for level in (_above_shadow(near, core), _between_two(near, core)):
+    top = float(np.percentile(near.signal[core], 75))
+    for level in (_above_shadow(near, core), _between_two(near, core), 0.65 * top, 0.78 * top):
         mask = (near.signal > level) & core
         full, _ = _filled(mask, np.inf)
         rim = full & (cv().erode(full.astype(np.uint8), _RING) == 0)
-        if np.count_nonzero(full) < 0.35 * least or not rim.any():
+        if not rim.any():
             continue
+        # Relative to what light is left: a body in a shadow is darker by as many times as one in the light.
+        relative = near.sharp[rim] / np.clip(1 - near.least[rim], 0.1, 1)
+        steep = float(np.percentile(relative, STEEP_PERCENTILE))
+        # The first level stands unless another is clearly steeper: seams inside a body are steep too. A small
+        # dark part is taken for the thing only where the whole has a soft rim, as shade and stains have.
+        clearly = 1.2 if np.count_nonzero(full) >= 0.35 * least else 15.0
         least = max(least, int(np.count_nonzero(full)))
-        steep = float(np.median(near.slope[rim]))
-        # The first level stands unless another is clearly steeper: seams inside a body are steep too.
-        if steep > best[0] * 1.2:
+        if steep > best[0] * clearly:
             outside = float(np.median(near.least[rim]))
             best = (steep, level, float(np.median(near.signal[mask])), max(outside, 0.0))
     return best[1], best[2], best[3]
@@ -151,6 +175,17 @@ def _threshold(near: _Local, core: Bools) -> tuple[float, float, float]:
 def _half_width(mask: Bools) -> float:
     """Return the greatest distance of an inner point to the outline."""
     return float(cv().distanceTransform(np.pad(mask, 1).astype(np.uint8), cv().DIST_L2, 5).max())
+
+
+def _bridged(near: _Local, whole: Bools, half: float, around: float, level: float) -> Bools:
+    """Return a mask with pale spots at its rim filled: narrow bays that are no bare ground.
+
+    Between two legs, or a leg and the body, the bay shows the ground itself and stays.
+    """
+    bytes_ = np.pad(whole, 12).astype(np.uint8)
+    closed = cv().morphologyEx(bytes_, cv().MORPH_CLOSE, _disc(min(0.3 * half, 11)))[12:-12, 12:-12] > 0
+    bay = closed & ~whole & (near.signal > around + 0.12 * (level - around))
+    return np.asarray(whole | bay)
 
 
 def _trimmed(whole: Bools, half: float) -> Bools:
@@ -205,27 +240,58 @@ def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: Box, pale: bool) 
     left, top, right, bottom = box
     near = _local((con.tint if pale else con.depth)[top:bottom, left:right], plane.blur_px)
     threshold, level, around = _threshold(near, core)
-    labels, stats = _parts(near.signal > threshold)
-    least = LEAST_AREA_MM2 * plane.px_per_mm**2
     glare = con.glare[top:bottom, left:right]
+    least = LEAST_AREA_MM2 * plane.px_per_mm**2
     out = []
-    for k in range(1, len(stats)):
-        own = labels == k
-        if stats[k, 4] < least or not (own & core).any():
-            continue
-        outline, ringed, half, holes = _outlines(near, own, level)
+    for own in _pieces(near.signal > threshold, core, least):
+        outline, ringed, half, holes = _outlines(near, own, level, around)
         area = np.count_nonzero(outline.solid)
         if area < least:
             continue
         edge = _edge_width(near.slope, outline.solid, level - around) / plane.px_per_mm
         border = _on_border(own, box, con.dark.shape)
         facts = (level, level - around, 2 * half, holes, edge, _glare_on(glare, own), border, pale)
-        out.append(Blob(outline, ringed, left, top, *facts, area / max(_hull_area(outline.solid), 1.0)))
+        convex = area / max(_hull_area(outline.solid), 1.0)
+        out.append(Blob(outline, ringed, left, top, *facts, convex, near.signal, con.hue[top:bottom, left:right]))
     return out
 
 
-def _outlines(near: _Local, own: Bools, level: float) -> tuple[Outline, Outline, float, int]:
+def _pieces(mask: Bools, core: Bools, least: float) -> list[Bools]:
+    """Return the parts of a mask that reach a core; what hangs together by legs only, in pieces."""
+    labels, stats = _parts(mask)
+    out: list[Bools] = []
+    for k in range(1, len(stats)):
+        own = labels == k
+        if stats[k, 4] >= least and (own & core).any():
+            out += _freed(own, least)
+    return out
+
+
+def _freed(own: Bools, least: float) -> list[Bools]:
+    """Return a part, in pieces where opening leaves several that are as wide as animals."""
+    half = _half_width(own)
+    bytes_ = np.pad(own, 1).astype(np.uint8)
+    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, _disc(0.26 * half + 0.8))[1:-1, 1:-1] > 0
+    labels, stats = _parts(opened)
+    large = [k for k in range(1, len(stats)) if stats[k, 4] >= max(least, PIECE_SHARE * half * half)]
+    if len(large) < 2:
+        return [own]
+    gaps = [cv().distanceTransform((labels != k).astype(np.uint8), cv().DIST_L2, 3) for k in large]
+    nearest = np.argmin(gaps, axis=0)
+    return [_largest(own & (nearest == k)) for k in range(len(large))]
+
+
+def _largest(mask: Bools) -> Bools:
+    labels, stats = _parts(mask)
+    return np.asarray(labels == 1 + int(np.argmax(stats[1:, 4])))
+
+
+def _outlines(
+    near: _Local, own: Bools, level: float, around: float
+) -> tuple[Outline, Outline, float, int]:
     """Return the outline without legs, the same with large holes open, half the width, the holes' area."""
+    half = _half_width(own)
+    own = _bridged(near, own, half, around, level)
     half = _half_width(own)
     open_, holes = _filled(own, 0.12 * half * half)
     whole = _filled_inside(own, half)

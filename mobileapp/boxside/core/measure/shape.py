@@ -152,14 +152,14 @@ def _feret(solid: Bools) -> float:
     return float(gaps.max()) + 0.5 if len(hull) > 1 else 1.0
 
 
-def _smooth_width(width: Floats) -> Floats:
+def smooth_width(width: Floats) -> Floats:
     """Return widths along the body without segment notches: median of five, then mean of five."""
     padded = np.pad(width, 2, mode="edge")
     middle = np.median(np.lib.stride_tricks.sliding_window_view(padded, 5), axis=1)
     return np.convolve(np.pad(middle, 2, mode="edge"), np.ones(5) / 5, "valid")
 
 
-def _full_width(width: Floats) -> float:
+def full_width(width: Floats) -> float:
     """Return the greatest width, of a smooth profile, that both ends' three fifths reach.
 
     Roots of legs widen one end of the outline, hardly ever both: the end without them decides.
@@ -231,7 +231,7 @@ def fit_shape(outline: Outline, rounds: int = 3) -> Shape | None:
         line, left, right = _centred(outline.soft, whole, width)
         tips = _end(outline.whole, line[::-1], width), _end(outline.whole, line, width)
         whole = np.concatenate([tips[0][::-1], line, tips[1]])
-    across = _smooth_width(left + right)
+    across = smooth_width(left + right)
     length, feret = length_of(whole), _feret(solid)
     below = length < 0.97 * feret
     t = tangents(line)
@@ -239,7 +239,7 @@ def fit_shape(outline: Outline, rounds: int = 3) -> Shape | None:
     kink = float(np.abs(np.diff(angle)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)
     overlap = _overlap(_strip(line, left, right, tips), solid)
     return Shape(
-        whole, line, left, right, max(length, feret if below else 0.0), _full_width(across), feret,
+        whole, line, left, right, max(length, feret if below else 0.0), full_width(across), feret,
         overlap, _waist(across), turning(line), kink, below, float(area),
         (length_of(np.concatenate([line[:1], tips[0]])), length_of(np.concatenate([line[-1:], tips[1]]))),
     )  # fmt: skip

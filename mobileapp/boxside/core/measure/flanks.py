@@ -1,0 +1,96 @@
+"""The sides of a body: on each flank the smooth line along which the picture falls off most steeply.
+
+A threshold follows pale spots inwards and shadows outwards. A shadow's rim is softer than the body's, and a
+spot's inner rim is no steeper and does not last: the steepest line that bends little is the body's own edge
+(dynamic programming over edges, Montanari 1971).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from boxside.core.measure.arrays import Floats, Singles
+from boxside.core.measure.edges import sample
+from boxside.core.measure.midline import tangents
+
+OFFSETS = 64
+NEAR, FAR = 0.45, 1.75
+"""Where the edge is looked for, in half widths of the mask."""
+SOFT, SOFT_SHARE = 3.0, 0.5
+MOST_STEP = 2
+STEP_COST = 0.03
+"""Cost of a step sideways over the reward of the usual edge."""
+
+
+PRIOR, PRIOR_SPREAD = 0.6, 0.35
+"""Cost, over the reward of the usual edge, of lying this share of the half width off the mask's outline."""
+HUE_GAIN = 1.0
+HUE_FROM, HUE_FULL = 10.0, 20.0
+"""Widths in sigmas of blur from which hue is used: photos keep colour at half their resolution."""
+
+
+def flank_signal(depth: Singles, hue: Singles, width_px: float, blur_px: float) -> Singles:
+    """Return what the sides are found in: depth, and hue on wide bodies, which tells spots from shadow."""
+    share = (width_px / max(blur_px, 0.3) - HUE_FROM) / (HUE_FULL - HUE_FROM)
+    return depth + np.float32(HUE_GAIN * min(max(share, 0.0), 1.0)) * hue
+
+
+def flanks(signal: Singles, line: Floats, width_px: float, blur_px: float) -> tuple[Floats, Floats]:
+    """Return the half widths to the left and right of a midline's stations, px.
+
+    Parameters
+    ----------
+    signal : how much each pixel stands out, (rows, cols) float32
+    line : (n, 2) stations in the middle of the body
+    width_px, blur_px : width of the mask; sigma of the picture's blur
+    """
+    t = tangents(line)
+    normal = np.stack([t[:, 1], -t[:, 0]], axis=1)
+    r = np.linspace(NEAR, FAR, OFFSETS) * width_px / 2
+    apart = 0.7 * max(blur_px, 1.0)
+    steps = np.array([-SOFT * apart, -apart, apart, SOFT * apart])
+    reach = (steps[:, None] + r).ravel()
+    start, way = np.concatenate([line, line]), np.concatenate([normal, -normal])
+    value = sample(signal, start[:, :1] + reach * way[:, :1], start[:, 1:] + reach * way[:, 1:])
+    wide_in, near_in, near_out, wide_out = np.split(value, 4, axis=1)
+    # A soft edge falls as much more over a longer way as that is longer: taken off, sharp ones are left.
+    fall = np.maximum(near_in - near_out - SOFT_SHARE / SOFT * (wide_in - wide_out), 0.0)
+    n = len(line)
+    away = PRIOR * ((r / (width_px / 2) - 1) / PRIOR_SPREAD) ** 2
+    found = [_steepest(fall[:n], away), _steepest(fall[n:], away)]
+    left, right = (r[0] + at * (r[1] - r[0]) for at in found)
+    return left, right
+
+
+def _steepest(fall: Floats, away: Floats) -> Floats:
+    """Return, for each station, the offset (with a fraction) of the smooth line of greatest fall.
+
+    Parameters
+    ----------
+    fall : (n, offsets)
+    away : (offsets,) cost of lying far from the mask's outline, in shares of the usual edge
+    """
+    n, m = fall.shape
+    reward = fall / max(float(np.median(fall.max(axis=1))), 1e-6) - away
+    moves = np.arange(-MOST_STEP, MOST_STEP + 1)
+    total, back = reward[0], np.zeros((n, m), np.intp)
+    index = np.clip(np.arange(m)[None] + moves[:, None], 0, m - 1)
+    for k in range(1, n):
+        before = total[index] - STEP_COST * np.abs(moves)[:, None]
+        best = np.argmax(before, axis=0)
+        back[k] = index[best, np.arange(m)]
+        total = reward[k] + before[best, np.arange(m)]
+    at = np.empty(n, np.intp)
+    at[-1] = int(np.argmax(total))
+    for k in range(n - 1, 0, -1):
+        at[k - 1] = back[k, at[k]]
+    return at + _peak(reward, at)
+
+
+def _peak(reward: Floats, at: np.ndarray) -> Floats:
+    """Return the fraction of a step by which a parabola's peak lies beside each offset."""
+    rows, last = np.arange(len(at)), reward.shape[1] - 1
+    low, mid, high = (reward[rows, np.clip(at + d, 0, last)] for d in (-1, 0, 1))
+    bend = low - 2 * mid + high
+    shift = np.where(bend < -1e-9, (low - high) / (2 * np.minimum(bend, -1e-9)), 0.0)
+    return np.asarray(np.clip(shift, -0.5, 0.5))
