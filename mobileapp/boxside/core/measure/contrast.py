@@ -18,6 +18,8 @@ from boxside.core.measure.rectify import Plane
 COARSE_PX_PER_MM = 4.0
 GROUND_REACH_MM = 10.0
 """Dark things narrower than this are things on the ground, wider ones are ground."""
+GRAIN_SIGMAS = 3.0
+"""A spot is burnt out where it is brighter than the ground by this many of its grain's sigmas."""
 _ONE = 160.0
 
 
@@ -42,7 +44,14 @@ class Contrast:
 
 
 def _blurred(picture: Singles, sigma: float) -> Singles:
-    return np.asarray(cv().GaussianBlur(picture, (0, 0), sigma), np.float32)
+    """Return a picture blurred; by much, on a smaller copy of it, which shows no less."""
+    shrink = int(sigma / 2.5)
+    if shrink < 2:
+        return np.asarray(cv().GaussianBlur(picture, (0, 0), sigma), np.float32)
+    rows, cols = picture.shape[:2]
+    few = (max(1, cols // shrink), max(1, rows // shrink))
+    small = cv().GaussianBlur(cv().resize(picture, few, interpolation=cv().INTER_AREA), (0, 0), sigma / shrink)
+    return np.asarray(cv().resize(small, (cols, rows), interpolation=cv().INTER_LINEAR), np.float32)
 
 
 def _ground(coarse: Bytes, per_mm: float) -> Singles:
@@ -75,16 +84,16 @@ def contrast(plane: Plane) -> Contrast:
     factor = min(1.0, COARSE_PX_PER_MM / plane.px_per_mm, 420 / max(rows, cols))
     coarse = cv().resize(rgb, None, fx=factor, fy=factor, interpolation=cv().INTER_AREA)
     ground = _ground(coarse, plane.px_per_mm * factor)
-    wide = cv().resize(ground, (cols, rows), interpolation=cv().INTER_LINEAR)
-    even = cv().divide(rgb, np.clip(wide + 0.5, 1, 255).astype(np.uint8), scale=_ONE)
+    wide = np.clip(cv().resize(ground, (cols, rows), interpolation=cv().INTER_LINEAR) + 0.5, 1, 255).astype(np.uint8)
+    even = cv().divide(rgb, wide, scale=_ONE)
     top_ground = cv().resize(ground.max(axis=2), (cols, rows), interpolation=cv().INTER_LINEAR)
     top = _brightest(rgb)
     dark = np.float32(1) - top.astype(np.float32) / top_ground
-    away = _brightest(cv().absdiff(even, np.full_like(even, int(_ONE))))
-    tint = away.astype(np.float32) / np.float32(_ONE)
-    low = _least(even)
+    low, high, one = _least(even), _brightest(even), np.full(even.shape[:2], int(_ONE), np.uint8)
+    # The greatest change of any channel is that of the brightest or of the darkest of them.
+    tint = cv().max(cv().absdiff(low, one), cv().absdiff(high, one)).astype(np.float32) / np.float32(_ONE)
     fallen = np.float32(1) - low.astype(np.float32) / np.float32(_ONE)
-    hue = cv().subtract(_brightest(even), low).astype(np.float32) / np.float32(_ONE)
+    hue = cv().subtract(high, low).astype(np.float32) / np.float32(_ONE)
     sigma = max(0.6, 0.04 * plane.px_per_mm)
     depth, hue = _blurred((dark + fallen) * np.float32(0.5), sigma), _blurred(hue, sigma)
     dark, tint = _blurred(dark, sigma), _blurred(tint, 1.5 * sigma)
@@ -126,11 +135,11 @@ def _least(rgb: Bytes) -> Bytes:
     return np.asarray(cv().min(cv().min(first, second), third), np.uint8)
 
 
-def _glare(rgb: Bytes, ground: Singles) -> Bools:
-    """Return where all three channels are burnt out and brighter than the ground."""
+def _glare(rgb: Bytes, ground: Bytes) -> Bools:
+    """Return where all three channels are burnt out and brighter than the ground and its grain."""
     least = _least(rgb)
-    below = ground.min(axis=2)
-    return np.asarray((least >= 236) & (least > below + 7))
+    above = cv().subtract(least, _least(ground), dtype=cv().CV_32F)
+    return np.asarray((least >= 236) & (above > max(7.0, GRAIN_SIGMAS * _noise(above))))
 
 
 def _noise(picture: Singles) -> float:

@@ -12,7 +12,7 @@ from boxside.core.measure.likeness import faults, likeness
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.rectify import Plane
-from boxside.core.measure.segment import Blob, dark_blobs, pale_blobs
+from boxside.core.measure.segment import LEAST_TINT, Blob, dark_blobs, pale_blobs
 from boxside.core.measure.shape import Shape, fit_shape
 
 LEAST_DEPTH = 0.3
@@ -37,6 +37,7 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
     """Return what may be animals, each with its shape as a single one; without shells, stains, crumbs."""
     dark = [_thing(b) for b in dark_blobs(plane, con, not card) if _is_dark(b) and not _is_round(b)]
     kept = [t for t in dark if _is_animal(t, plane)]
+    kept = [t for t in kept if t.blob.depth > SURELY_DARK or not _in_round(t.blob, con)]
     kept = [t for t in kept if not _is_scrap(t, kept)]
     taken = np.zeros(con.dark.shape, bool)
     for thing in kept:
@@ -44,7 +45,8 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
             _mark(taken, thing.blob)
     sharp = 0.45 * plane.px_per_mm + 2.5 * plane.blur_px
     found = pale_blobs(plane, con, taken, not card)
-    pale = [_thing(b) for b in found if b.edge_mm * plane.px_per_mm < sharp and not _is_round(b)]
+    found = [b for b in found if b.edge_mm * plane.px_per_mm < sharp and not _is_round(b)]
+    pale = [_thing(b) for b in found if not _in_round(b, con)]
     solid_dark = np.zeros(con.dark.shape, bool)
     for thing in kept:
         if thing.blob.depth > SURELY_DARK:
@@ -105,6 +107,29 @@ def _is_round(blob: Blob) -> bool:
     _, (one, two), _ = cv().minAreaRect(points)
     short = max(one, two) + 1 < 2.0 * (min(one, two) + 1)
     return bool(short and blob.convexity > 0.93 and blob.hole_px < 0.08 * blob.width_px**2)
+
+
+def _in_round(blob: Blob, con: Contrast) -> bool:
+    """Return whether a thing is only a part of something round: a whorl of a shell, a dark part of a stain."""
+    solid = blob.outline.solid
+    rows, cols = solid.shape
+    room = max(4, round(2 * blob.width_px))
+    top, left = max(blob.y - room, 0), max(blob.x - room, 0)
+    tint = con.tint[top : blob.y + rows + room, left : blob.x + cols + room] > LEAST_TINT
+    own = np.zeros(tint.shape, bool)
+    y, x = blob.y - top, blob.x - left
+    own[y : y + rows, x : x + cols] = solid
+    _, labels = cv().connectedComponents(tint.astype(np.uint8))
+    most = np.bincount(labels[own & tint], minlength=2)
+    if not most.any():
+        return False
+    whole = (labels == int(np.argmax(most))).astype(np.uint8)
+    contours, _ = cv().findContours(whole, cv().RETR_EXTERNAL, cv().CHAIN_APPROX_NONE)
+    border = max(contours, key=len)
+    area, hull = cv().contourArea(border), cv().contourArea(cv().convexHull(border))
+    _, (one, two), _ = cv().minAreaRect(border)
+    short = max(one, two) < 1.8 * min(one, two)
+    return bool(short and area > 0.93 * hull and area > 1.25 * np.count_nonzero(solid))
 
 
 def _is_dark(blob: Blob) -> bool:
