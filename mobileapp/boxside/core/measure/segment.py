@@ -73,6 +73,14 @@ def _filled(mask: Bools, most_px: float) -> tuple[Bools, int]:
     return (mask | small[labels][1:-1, 1:-1]), max(left, 0)
 
 
+def _without_holes(mask: Bools) -> Bools:
+    """Return a mask with every hole filled, however large."""
+    outer, _ = cv().findContours(mask.astype(np.uint8), cv().RETR_EXTERNAL, cv().CHAIN_APPROX_NONE)
+    drawn = np.zeros(mask.shape, np.uint8)
+    cv().drawContours(drawn, outer, -1, 1, cv().FILLED)
+    return np.asarray(drawn > 0)
+
+
 def _filled_inside(mask: Bools, half: float) -> Bools:
     """Return a mask with its own holes filled: pale spots and enclosed ground, but not loops of legs.
 
@@ -155,7 +163,7 @@ def _threshold(near: _Local, core: Bools) -> tuple[float, float, float]:
     top = float(np.percentile(near.signal[core], 75))
     for level in (_above_shadow(near, core), _between_two(near, core), 0.65 * top, 0.78 * top):
         mask = (near.signal > level) & core
-        full, _ = _filled(mask, np.inf)
+        full = _without_holes(mask)
         rim = full & (cv().erode(full.astype(np.uint8), _RING) == 0)
         if not rim.any():
             continue
@@ -261,8 +269,10 @@ def _pieces(mask: Bools, core: Bools, least: float) -> list[Bools]:
     labels, stats = _parts(mask)
     out: list[Bools] = []
     for k in range(1, len(stats)):
+        if stats[k, 4] < least:
+            continue
         own = labels == k
-        if stats[k, 4] >= least and (own & core).any():
+        if (own & core).any():
             out += _freed(own, least)
     return out
 
