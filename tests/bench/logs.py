@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import shutil
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -10,6 +11,7 @@ from pathlib import Path
 from boxside.catalog.catalog import Catalog, load_catalog
 from boxside.core.values.event import Event, Json
 from boxside.core.values.ids import uuid7
+from boxside.core.values.moments import DAY_MS
 from boxside.device.folders import bundled
 from boxside.store import Store, open_store, saving
 from boxside.store.connection import FILE_NAME
@@ -21,9 +23,8 @@ N_DUE = 50
 ZONE = "Europe/Berlin"
 # 1 July 2026, 18:00 UTC: the evening on which every log of this bench is looked at.
 NOW_MS = 1_782_928_800_000
-DAY_MS = 86_400_000
 _STEP_MS = 300_000
-_HERD = 2000
+_HERD = 400
 # A keeper's year in shares: mostly feeding and looking; few entries move or count animals.
 _MIX = (("fed", 45), ("misted", 20), ("looked", 20), ("meal_taken_out", 8), ("died", 4), ("count", 3))
 
@@ -65,7 +66,7 @@ def boxes() -> list[str]:
     return [uuid7(1000 + n, n, n) for n in range(N_BOXES)]
 
 
-def story(n_events: int, seed: int = 1) -> Iterator[Event]:
+def story(n_events: int, now_ms: int = NOW_MS, seed: int = 1) -> Iterator[Event]:
     """Yield exactly `n_events` events: boxes and animals, a long history, and a last chapter that leaves 50 due.
 
     The last chapter is the same for every length, so that only the history differs.
@@ -74,7 +75,7 @@ def story(n_events: int, seed: int = 1) -> Iterator[Event]:
     shelf = boxes()
     cohorts = [uuid7(5000 + n, n, n) for n in range(N_BOXES)]
     n_history = n_events - 3 * N_BOXES - 2 * N_BOXES
-    begin_ms = NOW_MS - 30 * DAY_MS - (n_history + 1) * _STEP_MS - DAY_MS
+    begin_ms = now_ms - 30 * DAY_MS - (n_history + 1) * _STEP_MS - DAY_MS
     for nth, (box, cohort) in enumerate(zip(shelf, cohorts, strict=True)):
         yield writer.event("box_made", ("box", box), begin_ms, {"label": f"B{nth:03d}"})
         started: dict[str, Json] = {"name": f"Cohort {nth}", "origin": "founders", "species": "Lampyris noctiluca"}
@@ -85,16 +86,16 @@ def story(n_events: int, seed: int = 1) -> Iterator[Event]:
     for nth in range(n_history):
         at_ms = begin_ms + DAY_MS + nth * _STEP_MS
         yield writer.at_box(writer.chance.choice(kinds), writer.chance.choice(shelf), at_ms)
-    yield from _last_chapter(writer, shelf)
+    yield from _last_chapter(writer, shelf, now_ms)
 
 
-def _last_chapter(writer: Writer, shelf: list[str]) -> Iterator[Event]:
+def _last_chapter(writer: Writer, shelf: list[str], now_ms: int) -> Iterator[Event]:
     """Yield what was done last: all boxes renewed and fed today, but for fifty that were fed long ago."""
     for box in shelf:
-        yield writer.at_box("substrate_renewed", box, NOW_MS - DAY_MS // 4)
+        yield writer.at_box("substrate_renewed", box, now_ms - DAY_MS // 4)
     for nth, box in enumerate(shelf):
         is_due = nth % (N_BOXES // N_DUE) == 0
-        yield writer.at_box("fed", box, NOW_MS - (20 * DAY_MS if is_due else DAY_MS // 5))
+        yield writer.at_box("fed", box, now_ms - (20 * DAY_MS if is_due else DAY_MS // 5))
 
 
 def catalog() -> Catalog:
@@ -113,11 +114,12 @@ def make(folder: Path, events: Iterator[Event], parts: Catalog) -> Store:
     return store
 
 
-def kept(folder: Path, n_events: int, parts: Catalog) -> Path:
-    """Return the folder of a log of that length, made now where it is not there yet."""
-    place = folder / f"log-{n_events}"
+def kept(folder: Path, n_events: int, parts: Catalog, now_ms: int = NOW_MS) -> Path:
+    """Return the folder of a log of that length that ends on that day, made now where it is not there yet."""
+    place = folder / f"log-{n_events}-{now_ms // DAY_MS}"
     if not (place / FILE_NAME).exists():
         making = folder / f"making-{n_events}"
-        make(making, story(n_events), parts).close()
+        shutil.rmtree(making, ignore_errors=True)
+        make(making, story(n_events, now_ms), parts).close()
         making.rename(place)
     return place

@@ -4,13 +4,20 @@ from __future__ import annotations
 
 import hashlib
 import json
+import random
 import sqlite3
-from collections.abc import Callable
-from pathlib import Path
+from collections.abc import Callable, Iterator
 
 from boxside.core.values.event import Event
 from boxside.store import Store, saving
-from tests.bench.logs import NOW_MS, Writer
+from boxside.store.connection import FILE_NAME
+from boxside.store.rebuild import rebuild, state_digest
+from tests.bench.logs import NOW_MS, Writer, boxes
+from tests.bench.setting import Bench
+from tests.bench.table import Row, size_text, time_text
+from tests.bench.timing import Pair, side_by_side
+from tests.torture.disk import Disk
+from tests.torture.onto import open_on
 
 Save = Callable[[Event], None]
 
@@ -101,11 +108,58 @@ def connection_of(store: Store) -> sqlite3.Connection:
     return connection
 
 
-def copy_of(folder: Path, into: Path) -> Path:
-    """Return a copy of a log that can be written to."""
-    into.mkdir(parents=True)
-    with sqlite3.connect(folder / "boxside.db") as source, sqlite3.connect(into / "boxside.db") as target:
-        source.backup(target)
-    source.close()
-    target.close()
-    return into
+def rows(bench: Bench) -> Iterator[Row]:
+    """Yield a feeding and a death against their floors, and what a save asks of the disk."""
+    services = bench.services(bench.sizes[0], "save")
+    store = services.store
+    for kind, what in (("fed", "a feeding"), ("died", "a death")):
+        pair = measured(store, kind, bench.n_times)
+        shown = time_text(pair.floor_s), time_text(pair.measured_s)
+        yield Row(
+            f"one durable save of {what}, {size_text(bench.sizes[0])} events",
+            *shown,
+            pair.ratio,
+            "<= 1.25x",
+            pair.ratio <= 1.25,
+        )
+    digest = state_digest(store)
+    with saving(store):
+        rebuild(store)
+    if state_digest(store) != digest:
+        raise AssertionError("the floor wrote other rows than the store")
+    store.close()
+    yield _syncs(bench)
+
+
+def measured(store: Store, kind: str, n: int) -> Pair:
+    """Return the medians of `n` saves by hand and `n` by the store, in turns, checkpoints between them."""
+    make = next_events(store, kind, boxes(), Writer(random.Random(3)))
+    acts = by_hand(connection_of(store), cohorts_of(store)), by_store(store)
+    return side_by_side(*acts, n, make, store.checkpoint)
+
+
+def _syncs(bench: Bench) -> Row:
+    """Count what saves ask of the disk, between checkpoints."""
+    disk = Disk("bench")
+    try:
+        store = open_on(disk, bench.work / "syncs", bench.parts.vocabulary)
+        writer, shelf = Writer(random.Random(4)), boxes()
+        asked = []
+        for nth in range(200):
+            before = disk.calls.copy()
+            by_store(store)(writer.at_box("fed" if nth % 2 else "died", shelf[nth % 9], NOW_MS + nth))
+            asked.append(disk.calls - before)
+        store.close()
+    finally:
+        disk.unregister()
+    most = max(one[f"sync {FILE_NAME}-wal"] for one in asked)
+    folded = sum(one[f"write {FILE_NAME}"] + one[f"sync {FILE_NAME}"] for one in asked)
+    shown = f"{most} sync, {folded} checkpoints"
+    return Row(
+        "syncs of the write-ahead file in a save",
+        "1 sync",
+        shown,
+        float(most),
+        "1, no checkpoint",
+        most == 1 and not folded,
+    )

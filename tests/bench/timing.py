@@ -5,10 +5,9 @@ from __future__ import annotations
 import gc
 import statistics
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-
-Act = Callable[[], object]
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +16,6 @@ class Pair:
 
     floor_s: float
     measured_s: float
-    n: int
 
     @property
     def ratio(self) -> float:
@@ -25,29 +23,44 @@ class Pair:
         return self.measured_s / self.floor_s
 
 
-def once(act: Act) -> float:
+def once(act: Callable[..., object], *given: object) -> float:
     """Return the seconds that one call takes, by a clock that never goes back; no garbage is collected in it."""
-    gc.collect()
     gc.disable()
     try:
         began = time.perf_counter()
-        act()
+        act(*given)
         return time.perf_counter() - began
     finally:
         gc.enable()
 
 
-def median_s(act: Act, n: int) -> float:
-    """Return the median seconds of `n` calls, after one that warms up."""
-    act()
-    return statistics.median(once(act) for _ in range(n))
+def in_turns(
+    acts: Sequence[Callable[..., object]],
+    n: int,
+    make: Callable[[], Any] | None = None,
+    between: Callable[[], object] | None = None,
+) -> list[float]:
+    """Return the median seconds of each act over `n` rounds; who begins a round changes.
 
-
-def side_by_side(floor: Act, measured: Act, n: int) -> Pair:
-    """Return the medians of `n` calls each, in turns and with the first of each pair changing."""
-    floors: list[float] = []
-    others: list[float] = []
+    `make`, where given, makes what each call is handed; `between` is called after each round. Neither is timed.
+    """
+    found: list[list[float]] = [[] for _ in acts]
     for nth in range(n):
-        for act, found in ((floor, floors), (measured, others))[:: 1 if nth % 2 else -1]:
-            found.append(once(act))
-    return Pair(statistics.median(floors), statistics.median(others), n)
+        for k in range(len(acts)):
+            which = (nth + k) % len(acts)
+            given = (make(),) if make is not None else ()
+            found[which].append(once(acts[which], *given))
+        if between is not None:
+            between()
+    return [statistics.median(times) for times in found]
+
+
+def side_by_side(
+    floor: Callable[..., object],
+    measured: Callable[..., object],
+    n: int,
+    make: Callable[[], Any] | None = None,
+    between: Callable[[], object] | None = None,
+) -> Pair:
+    """Return the medians of a floor and of what is measured, `n` calls each, in turns."""
+    return Pair(*in_turns((floor, measured), n, make, between))

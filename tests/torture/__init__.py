@@ -1,1 +1,9 @@
 """Long runs that try to lose what was saved: power cuts, kills, disks that refuse."""
+
+import sys
+from importlib.util import find_spec
+from pathlib import Path
+
+if find_spec("boxside") is None:
+    # From a clone without an installed Boxside.
+    sys.path.insert(0, str(Path(__file__).parents[2] / "mobileapp"))

@@ -97,7 +97,9 @@ def _after(photograph: Photograph, states: list[tuple[list[str], str]], vocabula
     if not (photograph.folder / FILE_NAME).exists():
         return "lost" if photograph.n_acknowledged else "safe"
     try:
-        store = open_store(photograph.folder, vocabulary)
+        # Nothing is to be lost any more, so the real disk is not waited for.
+        with synchronous(OFF):
+            store = open_store(photograph.folder, vocabulary)
     except BoxsideError:
         return "lost"
     try:

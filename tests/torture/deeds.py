@@ -5,20 +5,23 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 
 from boxside.catalog.events import read_vocabulary
+from boxside.core.values.due import Due
 from boxside.core.values.event import Event, Json
 from boxside.core.values.ids import uuid7
 from boxside.core.values.vocabulary import Vocabulary
 from boxside.device.folders import bundled
-from boxside.store import Store, photos, saving
+from boxside.store import Store, cached, photos, reading, saving
 from boxside.store.rebuild import state_digest
 
 START_MS = 1_700_000_000_000
 MINUTE_MS = 60_000
 BOXES = [uuid7(1, n, n) for n in range(4)]
 COHORTS = [uuid7(2, n, n) for n in range(2)]
+_DUE = Due(BOXES[0], "feed", date(2026, 5, 3), date(2026, 5, 3), date(2026, 5, 4))
 _LATER = ("fed", "misted", "died", "count", "transfer", "moulted", "late", "void", "replace", "photo", "unknown")
 
 
@@ -80,15 +83,16 @@ class Keeper:
         kind = "looked" if what in ("photo", "void", "replace") else what
         return self.event(kind, ("box", box), minute, said.get(what, {}))
 
-    def work(self, store: Store, n: int, done: Callable[[Event], None]) -> None:
-        """Save `n` events, each of its own transaction; `done` is told after each save."""
-        source = self.deeds()
+    def work(self, store: Store, n: int, done: Callable[[Event], None], begin: bool = True) -> None:
+        """Save `n` events, each of its own transaction; `done` is told after each, then a due task is kept."""
+        source = self.deeds(begin)
         for _ in range(n):
             event = next(source)
             with saving(store) as log:
                 log.append(event)
             self.logged.append(event)
             done(event)
+            cached(store, lambda: reading.keep_dues(store, "stamp", {BOXES[self.n % 4]: [_DUE]}))
             store.checkpoint()
 
 

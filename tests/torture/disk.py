@@ -129,8 +129,8 @@ class _File(apsw.VFSFile):
         super().xTruncate(size)
 
     def xSync(self, flags: int) -> None:
+        # The real disk is not waited for: what is safe is kept account of here.
         self.disk.op(f"sync {self.kind}")
-        super().xSync(flags)
         if self.kept.safe is None:
             # SQLite's own VFS syncs the folder with the first sync of a new journal or write-ahead file.
             self.disk.removed.clear()

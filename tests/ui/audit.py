@@ -1,13 +1,16 @@
 """Walks the live widget tree of every scene and writes what breaks the bars for wet thumbs as JSON.
 
-python tests/ui/audit.py OUT.json WIDTHxHEIGHT(dp) DENSITY FONTSCALE
+python tests/ui/audit.py OUT.json WIDTHxHEIGHT(dp) DENSITY FONTSCALE,FONTSCALE... [LOOK]
 
 Checked: size of targets (126 dp for main ones, 64 dp else), gaps of 16 dp, text that is cut or set below
-16 sp, texts over each other, actions out of reach, contrast in all three themes (7:1, red 4.5:1).
+16 sp, texts over each other, actions out of reach. With LOOK `colours`, at the first font scale: contrast in
+all three themes (7:1, red 4.5:1), and that no pixel of the red theme has green or blue. Colours do not hang
+on the size of the window, so that one size suffices for them.
 """
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import sys
@@ -140,8 +143,12 @@ class Audit:
 
     def _can_turn(self, scroll: Any) -> bool:
         from boxside.ui.widgets.actgrid import PagedText
+        from boxside.ui.widgets.line_drawing import Panner
         from boxside.ui.widgets.pages import Turner
 
+        panners = [w for w in self.top.walk() if isinstance(w, Panner) and w.is_needed]
+        if any(w.pane.__self__ is scroll for w in panners):
+            return True
         turners = [w for w in self.top.walk() if isinstance(w, Turner) and w.is_needed]
         return isinstance(scroll.parent, PagedText) or any(w.scroll.__self__ is scroll for w in turners)
 
@@ -225,35 +232,67 @@ class Audit:
         return tuple(self.app.theme.ground[:3])
 
 
-def audit_scenes(names: list[str], themes: bool = True) -> dict[str, Any]:
-    """Look at scenes, in all themes if asked; returns the findings and how much was looked at."""
+def green_or_blue(scene: str) -> list[Finding]:
+    """Return a finding if the window shows any green or blue, or nothing but a few shades."""
+    import numpy as np
+    from kivy.core.window import Window
+    from kivy.graphics.opengl import GL_RGB, GL_UNSIGNED_BYTE, glReadPixels
+
+    from boxside.app.pictures import frames
+
+    frames(1)
+    data = glReadPixels(0, 0, Window.width, Window.height, GL_RGB, GL_UNSIGNED_BYTE)
+    shown = np.frombuffer(data, np.uint8).reshape(-1, 3)
+    shades = len(np.unique(shown[:, 0]))
+    if int(shown[:, 1:].max()) == 0 and shades > 8:
+        return []
+    return [{"scene": scene, "what": "not red alone", "most": shown.max(axis=0).tolist(), "shades": shades}]
+
+
+def audit_scenes(has_colours: bool) -> dict[str, Any]:
+    """Look at all scenes, at their colours too if asked; returns the findings and how much was looked at."""
     from tests.ui.scenes import SCENES, stage
 
     found: list[Finding] = []
     n_targets = n_texts = 0
     with stage() as on_stage:
-        for name in names or list(SCENES):
-            audit = Audit(on_stage.show(name, "day"), name)
+        for name in SCENES:
+            audit = Audit(on_stage.show(name, "red" if has_colours else "day"), name)
+            if has_colours:
+                audit.found += green_or_blue(name)
             audit.geometry()
-            if themes:
+            if has_colours:
+                # What scenes before left behind would be coloured anew with each change of theme.
+                gc.collect()
                 audit.contrast()
             found += audit.found
             n_targets += audit.n_targets
             n_texts += audit.n_texts
-    return {"found": found, "n_targets": n_targets, "n_texts": n_texts, "n_scenes": len(names or SCENES)}
+    return {"found": found, "n_targets": n_targets, "n_texts": n_texts, "n_scenes": len(SCENES)}
 
 
 def main() -> None:
-    """Look, and write what was found."""
-    out, size, density, scale, *names = sys.argv[1:]
+    """Look, and write what was found, a list with one entry for each font scale."""
+    out, size, density, scales, *look = sys.argv[1:]
     sys.path[:0] = [str(ROOT / "mobileapp"), str(ROOT)]
+    first, *_ = scales.split(",")
     os.environ["KIVY_METRICS_DENSITY"] = density
-    os.environ["KIVY_METRICS_FONTSCALE"] = scale
+    os.environ["KIVY_METRICS_FONTSCALE"] = first
+    # A short life: what collecting would give back does not pay for going through all widgets again and again.
+    gc.disable()
     from boxside.app.phone import prepare_kivy
 
     width, height = (round(int(n) * float(density)) for n in size.split("x"))
     prepare_kivy(True, (width, height))
-    Path(out).write_text(json.dumps(audit_scenes(names, scale == "1.0"), indent=1), encoding="utf-8")
+    from kivy.metrics import Metrics
+
+    gc.freeze()
+    seen = []
+    for scale in scales.split(","):
+        Metrics.fontscale = float(scale)
+        seen.append({"scale": scale, **audit_scenes("colours" in look and scale == first)})
+        gc.collect()
+    Path(out).write_text(json.dumps(seen, indent=1), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import ctypes
+import gc
 import os
+import shutil
 import warnings
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from datetime import date
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 INSTALL = "apt-get install -y --no-install-recommends libgl1 libegl1"
 SIZE = (360, 780)
+DEMO_DAY = date(2026, 11, 25)
 MUST_RUN = "BOXSIDE_SCREENS_MUST_RUN"
 
 
@@ -50,7 +55,29 @@ def window() -> Any:
         warnings.simplefilter("ignore", DeprecationWarning)
         import kivy.input.providers  # noqa: F401
         from kivy.core.window import Window
+    # Each app that a test starts is thousands of objects: what is there already need not be gone through each time.
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
     return Window
+
+
+@pytest.fixture(scope="session")
+def demo_log(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a folder with the demo colony as it stands on `DEMO_DAY`; to be copied, not written to."""
+    from boxside.actions.start import begin_demo
+    from boxside.app import wiring
+
+    folder = tmp_path_factory.mktemp("demo")
+    services = wiring.build(folder, on=DEMO_DAY)
+    begin_demo(services)
+    services.store.close()
+    return folder
+
+
+@pytest.fixture
+def demo(demo_log: Path, tmp_path: Path) -> Path:
+    """Return a folder of the test's own with the demo colony."""
+    return Path(shutil.copytree(demo_log, tmp_path / "data"))
 
 
 @pytest.fixture

@@ -6,9 +6,9 @@ from typing import Any
 
 from kivy.tests.common import UnitTestTouch
 
-from boxside.app.pictures import frames
 from boxside.ui.widgets.contacts import contacts
 from boxside.ui.widgets.press import Press
+from tests.ui.ticking import ticks
 
 TAP_S = 0.08
 PAUSE_S = 1.0
@@ -33,7 +33,7 @@ class Hand:
     def up(self, after_s: float = TAP_S) -> Hand:
         self.driver.t += after_s
         self.touch.touch_up()
-        frames(2)
+        ticks(2)
         return self
 
 
@@ -46,7 +46,7 @@ class Driver:
         contacts.forget()
         contacts._last = None
         contacts.now = lambda: self.t
-        frames(3)
+        ticks(3)
 
     @property
     def shell(self) -> Any:
@@ -73,7 +73,7 @@ class Driver:
 
     def settle(self) -> None:
         """Let what was just opened be laid out."""
-        frames(4)
+        ticks(4)
 
     def find(self, words: str) -> Any:
         """Return the target with those words, or that begins with them."""
@@ -100,7 +100,7 @@ class Driver:
         target = self.find(words) if isinstance(words, str) else words
         self.at(*self.centre(target)).down().up()
         self.t += PAUSE_S
-        frames(4)
+        ticks(4)
 
     def type(self, keys: str) -> None:
         """Type on the keypad that shows."""
@@ -112,7 +112,7 @@ class Driver:
         from kivy.core.window import Window
 
         Window.dispatch("on_key_down", code, 0, None, modifiers or [])
-        frames(2)
+        ticks(2)
 
 
 __all__ = ["PAUSE_S", "TAP_S", "Driver", "Hand"]

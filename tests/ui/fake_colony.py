@@ -48,6 +48,7 @@ MORE = (
     Act("Aired", "air", kind="aired"),
     Act("Fresh lining", "renew", kind="substrate_renewed"),
     Act("Cleaned", "clean", kind="cleaned"),
+    Act("Introduced", "pair", kind="introduced", asks=(TO, N)),
 )
 SIGNS = (
     Act("All well", "look", kind="looked"),
@@ -64,7 +65,6 @@ ALL_ACTS = (
     FED, *MORE, *SIGNS, COUNT,
     Act("Temperature", "temperature", kind="temperature", asks=(TEMPERATURE,)),
     Act("Note", "note", kind="note", asks=(NOTE,)),
-    Act("Introduced", "pair", kind="introduced", asks=(TO, N)),
     Act("Moulted", "moult", kind="moulted"), Act("Prepupa", "prepupa", kind="prepupa"),
     Act("Pupated", "pupa", kind="pupated"), Act("Emerged", "adult", kind="emerged"),
     Act("Hatched", "hatch", kind="hatched"), Act("Empty", "empty", kind="confirmed_empty"),
@@ -110,6 +110,17 @@ class Photos:
 
 
 @dataclass
+class Files:
+    """Hands out one file, or none."""
+
+    path: str = ""
+
+    def choose(self, then: Any) -> None:
+        if self.path:
+            then(self.path)
+
+
+@dataclass
 class Clock:
     """Stands still, on 25 November 2026, 20:00 UTC."""
 
@@ -127,6 +138,7 @@ class Device:
     light: Light = field(default_factory=Light)
     photos: Photos = field(default_factory=Photos)
     clock: Clock = field(default_factory=Clock)
+    files: Files | None = field(default_factory=Files)
     data_dir: str = "/data/boxside"
     name: str = "fake"
 

@@ -9,17 +9,28 @@ from typing import Any
 from kivy.app import App
 from kivy.clock import Clock
 from kivy.core.window import Window
+from kivy.loader import Loader
+from kivy.uix.recycleview import views as row_views
 
 from boxside.app.desk import InlineDesk
 from boxside.app.frame import BoxsideApp
-from boxside.app.pictures import begin, frames
+from boxside.app.pictures import begin
 from boxside.core.values.season import Group
 from boxside.core.values.views import Act, NewBox, Notice
 from boxside.device.folders import bundled
 from boxside.ui.acts import Acts
+from tests.ui.ahead_scenes import AHEAD_SCENES
+from tests.ui.dusk_scenes import DUSK_SCENES
+from tests.ui.fake_ahead import AHEAD_ACTIONS
 from tests.ui.fake_colony import ACTIONS, LARVAE, Services, colony
+from tests.ui.fake_dusk import DUSK_ACTIONS
 from tests.ui.fake_flows import FLOW_ACTIONS
+from tests.ui.fake_line import LINE_ACTIONS
+from tests.ui.fake_places import PLACE_ACTIONS
+from tests.ui.line_scenes import LINE_SCENES
+from tests.ui.ticking import ticks
 
+FAKED = {**ACTIONS, **FLOW_ACTIONS, **DUSK_ACTIONS, **LINE_ACTIONS, **AHEAD_ACTIONS, **PLACE_ACTIONS}
 Scene = Callable[[Any], None]
 
 
@@ -27,9 +38,8 @@ Scene = Callable[[Any], None]
 def running(services: Services, theme: str = "day", desk: Any = None, **changed: Any) -> Iterator[Any]:
     """Run the real app on a colony and take it away afterwards."""
     services.theme = theme
-    app = BoxsideApp(
-        services, bundled("assets"), desk or InlineDesk(services), Acts({**ACTIONS, **FLOW_ACTIONS, **changed})
-    )
+    acts = Acts({**FAKED, **changed})
+    app = BoxsideApp(services, bundled("assets"), desk or InlineDesk(services), acts)
     with shown(app):
         yield app
 
@@ -38,15 +48,21 @@ def running(services: Services, theme: str = "day", desk: Any = None, **changed:
 def shown(app: Any) -> Iterator[Any]:
     """Run an app up to its first screen and take it away afterwards."""
     begin(app)
-    frames(5)
+    ticks(5)
     try:
         yield app
     finally:
         app.stop()
         for widget in list(Window.children):
             Window.remove_widget(widget)
+        # The loader of photographs lives longer than an app.
         for event in Clock.get_events():
-            event.cancel()
+            if event.get_callback() not in (Loader.run, Loader._update):
+                event.cancel()
+        # Rows that wait to be used again still read the theme of the app that made them.
+        row_views._cached_views.clear()
+        # Kivy counts them apart, and would trim what is no longer there.
+        row_views._cache_count = 0
         App._running_app = None
 
 
@@ -116,7 +132,7 @@ def _occupied(n: int) -> Scene:
 def _setting(how: str) -> Scene:
     def show(app: Any) -> None:
         app.shell.go("settings")
-        frames(3)
+        ticks(3)
         app.shell.page.change(next(row for row in app.shell.page.view.rows if row.how == how))
 
     return show
@@ -124,7 +140,7 @@ def _setting(how: str) -> Scene:
 
 def _settings_end(app: Any) -> None:
     app.shell.go("settings")
-    frames(4)
+    ticks(4)
     app.shell.page.ids.rows.scroll_y = 0
 
 
@@ -207,7 +223,7 @@ def _season(at: int) -> Scene:
 
 def _season_end(app: Any) -> None:
     _season(0)(app)
-    frames(4)
+    ticks(4)
     app.shell.page.ids.scroll.scroll_y = 0
 
 
@@ -285,6 +301,9 @@ SCENES: dict[str, Scene] = {
     "season_cohort": _season_asks("_choose_cohort"),
     "season_section": _season_asks("choose_section"),
     "season_exported": _season_asks("export"),
+    **DUSK_SCENES,
+    **LINE_SCENES,
+    **AHEAD_SCENES,
 }
 NEW = ("start",)
 
@@ -303,11 +322,14 @@ class Stage:
         if app.shell.sheet is not None:
             app.shell.close_sheet(app.shell.sheet)
         app.shell.bar.hush()
+        if app.shell.here == "dusk":
+            # What a screen has changed for as long as it shows is to go back before the theme is set.
+            app.shell.go("round")
         if "round" in app.shell.built:
             app.shell.built["round"].passed = []
         app.on_start()
         SCENES[name](app)
-        frames(5)
+        ticks(5)
         return app
 
 

@@ -17,26 +17,37 @@ pytestmark = pytest.mark.screen
 AUDIT = Path(__file__).with_name("audit.py")
 
 
+SCALES = ("1.0", "2.0")
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize("scale", ["1.0", "2.0"])
-@pytest.mark.parametrize(("size", "density"), [("360x640", "1"), ("360x780", "1"), ("411x891", "1")])
-def test_nothing_is_small_close_cut_hidden_or_faint(tmp_path: Path, size: str, density: str, scale: str) -> None:
-    """A window's geometry is fixed in a process, so each size has its own."""
+@pytest.mark.parametrize(
+    ("size", "density", "look"), [("360x640", "1", ()), ("360x780", "1", ()), ("411x891", "1", ("colours",))]
+)
+def test_nothing_is_small_close_cut_hidden_or_faint(
+    tmp_path: Path, size: str, density: str, look: tuple[str, ...]
+) -> None:
+    """A window's geometry is fixed in a process, so each size has its own; both font scales share it.
+
+    The largest window shows most of each scene: there the colours of the three themes are looked at too.
+    """
     out = tmp_path / "findings.json"
     clean = {key: value for key, value in os.environ.items() if not key.startswith("KIVY")}
     done = subprocess.run(
-        [sys.executable, str(AUDIT), str(out), size, density, scale],
+        [sys.executable, str(AUDIT), str(out), size, density, ",".join(SCALES), *look],
         env=clean,
         capture_output=True,
         text=True,
         check=False,
     )
     assert done.returncode == 0, done.stderr[-2000:]
-    seen = json.loads(out.read_text(encoding="utf-8"))
-    assert seen["n_scenes"] >= 29
-    assert seen["n_targets"] > 5 * seen["n_scenes"]
-    assert seen["n_texts"] > 10 * seen["n_scenes"]
-    assert seen["found"] == []
+    walks = json.loads(out.read_text(encoding="utf-8"))
+    assert [walk["scale"] for walk in walks] == list(SCALES)
+    assert [walk["found"] for walk in walks] == [[], []]
+    for walk in walks:
+        assert walk["n_scenes"] >= 65
+        assert walk["n_targets"] > 5 * walk["n_scenes"]
+        assert walk["n_texts"] > 10 * walk["n_scenes"]
 
 
 def findings(driver: Any) -> set[str]:

@@ -10,6 +10,7 @@ import pytest
 
 from boxside.ui.contrast import contrast, rgb_of
 from boxside.ui.icons import GLYPHS
+from boxside.ui.places import ON_BAR, ON_MORE, PLACES
 from boxside.ui.words import WORDS, say, say_n
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -29,6 +30,9 @@ def test_every_word_that_is_asked_for_is_there_and_none_is_left_over() -> None:
         WORDS
     )
     asked |= {f"days_{n}" for n in (1, 2, 3, 7)} | {"code", "stage_short", "number", "instar", "fed", "cohort", "area"}
+    asked |= {"sure_counted", "sure_estimated", "sure_assumed", "female", "male", "unaccounted", "surplus"}
+    asked |= {"white", "yellow", "blue", "red", "green", "silver"}  # of marks
+    asked |= set(re.findall(r'Place\("(\w+)", "\w+", on="', sources))
     for first, second in re.findall(r'say\("(\w+)" if [^)]*? else "(\w+)"\)', sources):
         asked |= {first, second}
     assert asked - set(WORDS) == set()
@@ -72,12 +76,19 @@ def test_screens_take_sizes_and_colours_from_the_theme() -> None:
 
 
 def test_every_screen_has_a_folder_with_its_class() -> None:
-    text = (UI / "shell.py").read_text(encoding="utf-8")
-    named = dict(re.findall(r'^    "(\w+)": "(\w+Screen)",$', text, re.MULTILINE))
+    named = {place.name: place.screen for place in PLACES}
     folders = {path.parent.name for path in (UI / "screens").glob("*/*.kv")}
     assert set(named) == folders
     for name, screen in named.items():
         assert f"class {screen}(Page)" in (UI / "screens" / name / f"{name}.py").read_text(encoding="utf-8")
+
+
+def test_every_place_with_a_button_has_a_word_and_an_icon() -> None:
+    """A new screen is one line of the table, one icon, one word; nothing leads to what is not there."""
+    for place in (*ON_BAR, *ON_MORE):
+        assert place.name in WORDS
+        assert place.name in GLYPHS
+        assert place.under in {tab.name for tab in ON_BAR}
 
 
 def test_contrast_of_black_white_and_red() -> None:
@@ -113,3 +124,14 @@ def test_no_file_is_longer_than_the_house_allows() -> None:
     lengths = {path: len(path.read_text(encoding="utf-8").splitlines()) for path in [*PY, *KV]}
     assert max(lengths.values()) <= 450
     assert sorted(lengths.values())[len(lengths) // 2] <= 150
+
+
+def test_screens_that_must_run_fail_where_a_library_is_missing(monkeypatch: pytest.MonkeyPatch) -> None:
+    from tests.ui import conftest
+
+    monkeypatch.setattr(conftest, "missing_library", lambda: "libEGL.so.1")
+    monkeypatch.delenv(conftest.MUST_RUN, raising=False)
+    conftest.pytest_collection_modifyitems([])
+    monkeypatch.setenv(conftest.MUST_RUN, "1")
+    with pytest.raises(pytest.UsageError, match=r"libEGL\.so\.1 is missing"):
+        conftest.pytest_collection_modifyitems([])

@@ -83,7 +83,7 @@ def test_a_killed_visit_loses_nothing_and_doubles_nothing(data: Path) -> None:
     assert after["meal_taken_out"] - before["meal_taken_out"] in (0, 1)
 
     again = ["Meal out"] if after["meal_taken_out"] == before["meal_taken_out"] else []
-    second = app(data, "red", *again, "Fed", "More", "Dead", "Done", "Skip", "Undo", "Next", "Fed", "await B03")
+    second = app(data, "red", *again, "Fed", "Other", "Dead", "Done", "Skip", "Undo", "Next", "Fed", "await B03")
     out, err = second.communicate(timeout=120)
     assert second.returncode == 0, err[-2000:]
     end = counted(data)

@@ -6,7 +6,6 @@ import json
 import os
 import subprocess
 import sys
-from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -24,18 +23,6 @@ def run(*arguments: str) -> None:
         [sys.executable, str(MAIN), *arguments], env=clean, capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stderr[-2000:]
-
-
-@pytest.fixture
-def demo(tmp_path: Path) -> Path:
-    """Return a folder with the demo colony."""
-    from boxside.actions.start import begin_demo
-    from boxside.app import wiring
-
-    services = wiring.build(tmp_path / "data", on=date(2026, 11, 25))
-    begin_demo(services)
-    services.store.close()
-    return tmp_path / "data"
 
 
 @pytest.mark.screen

@@ -4,27 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.ui.conftest import DEMO_DAY
 from tests.ui.fake_colony import Haptics, Light
 
 pytestmark = pytest.mark.screen
-DAY = date(2026, 11, 25)
 
 
 @pytest.fixture
-def services(tmp_path: Path) -> Iterator[Any]:
+def services(demo: Path) -> Iterator[Any]:
     """Return real services on a demo colony, on a fixed evening, with haptics that remember."""
-    from boxside.actions.start import begin_demo
     from boxside.app import wiring
 
-    made = wiring.build(tmp_path, on=DAY)
+    made = wiring.build(demo, on=DEMO_DAY)
     made = replace(made, device=replace(made.device, haptics=Haptics(), light=Light()))
-    begin_demo(made)
     yield made
     made.store.close()
 
@@ -122,6 +119,7 @@ def test_every_screen_shows_the_real_colony(real: Any) -> None:
     real.tap(shown)
     for part in ("Log", "Past", "Now"):
         real.tap(part)
+    real.tap("More")
     real.tap("Settings")
     assert "Nudges" in [row.get("title") for row in real.page.data]
 
@@ -141,3 +139,142 @@ def test_a_shelf_is_entered_and_its_boxes_are_there(real: Any, services: Any) ->
     real.tap("Same again")
     real.tap("Save all")
     assert shelf_view(services).total == before + 2
+
+
+# ---- the flows on the real log ----
+
+
+def test_all_of_a_box_go_to_a_fresh_one_within_five_taps_and_it_is_confirmed_empty(real: Any, services: Any) -> None:
+    """The same words and the same taps as on the invented colony, with what they leave in the log."""
+    from boxside.actions.transfer import transfer_view
+
+    box_id = real.page.view.box_id
+    before = transfer_view(services, box_id)
+    assert before.expected > 1
+    n = 0
+    for words in ("Other", "Transfer", f"Fresh box {before.next_label}", f"All {before.expected}, counted", "Done"):
+        real.tap(words)
+        n += 1
+    assert n <= 5
+    fresh = next(t for t in transfer_view(services, box_id).targets if t.label == before.next_label)
+    assert transfer_view(services, fresh.box_id).expected == before.expected
+    assert transfer_view(services, box_id).expected == 0
+    real.shell.go("box", box_id=box_id)
+    real.settle()
+    assert any(line.task == "check_old_box" for line in real.page.view.due)
+    shown = {row.get("detail") for row in real.page.data}
+    assert set(before.checks) & shown
+    real.tap("Log")
+    real.page.do_act(next(act for act in real.page.view.acts if act.kind == "confirmed_empty"), None)
+    real.settle()
+    real.tap("Empty")
+    assert kinds(services, box_id)[0] in ("confirmed_empty", "box_retired")
+    assert "check_old_box" not in {line.task for line in real.page.view.due}
+
+
+def test_a_transfer_is_undone_as_a_whole(real: Any, services: Any) -> None:
+    from boxside.actions.show_shelf import shelf_view
+    from boxside.actions.transfer import transfer_view
+
+    box_id = real.page.view.box_id
+    before, n_boxes = transfer_view(services, box_id), shelf_view(services).total
+    for words in ("Other", "Transfer", f"Fresh box {before.next_label}", f"All {before.expected}, counted", "Undo"):
+        real.tap(words)
+    assert transfer_view(services, box_id).expected == before.expected
+    assert shelf_view(services).total == n_boxes
+
+
+def test_what_cannot_be_is_refused_by_the_real_rules_and_taken_as_a_correction(real: Any, services: Any) -> None:
+    """The offer hangs on the words of the refusal: this fails if they change."""
+    from boxside.core.values.views import Act
+
+    box_id = real.page.view.box_id
+    before = kinds(services, box_id)
+    real.page.do_act(Act("Pupated", "pupa", kind="pupated"), None)
+    real.settle()
+    if real.has("Keypad"):
+        real.tap("Keypad")
+    real.type("999")
+    real.tap("Done")
+    real.tap("Cannot tell")
+    assert "Not saved" in real.words()
+    assert kinds(services, box_id) == before
+    real.tap("Log it as a correction")
+    assert "booked before it" in real.words()
+    assert kinds(services, box_id)[0] == "pupated"
+    assert len(kinds(services, box_id)) > len(before) + 1
+
+
+def test_a_count_is_judged_by_the_real_ledger(real: Any, services: Any) -> None:
+    from boxside.actions.transfer import transfer_view
+
+    expected = transfer_view(services, real.page.view.box_id).expected
+    real.tap("Count")
+    real.type("1")
+    real.tap("Done")
+    real.tap("Yes, all of them")
+    assert f"Expected: {expected}" in real.words()
+    assert f"Unaccounted: {expected - 1}" in real.words()
+
+
+def test_every_act_of_every_kind_of_box_can_be_followed_to_its_end(real: Any, services: Any) -> None:
+    """Each button of the log page, for one box of each stage there is: logged or refused, never a dead end."""
+    from boxside.actions.show_shelf import shelf_view
+
+    seen: set[str] = set()
+    followed = 0
+    for row in shelf_view(services, limit=99).rows:
+        real.shell.go("box", box_id=row.box_id, part="log")
+        real.settle()
+        for act, _, _ in list(real.page.acts):
+            if act.command in ("look", "photo") or (act.kind or act.command) in seen:
+                continue
+            seen.add(act.kind or act.command)
+            real.page.do_act(act, None)
+            real.settle()
+            follow(real, act.label)
+            followed += 1
+    assert {"marked", "moulted", "pupated", "sexed", "died", "weighed"} <= seen
+    assert followed >= 25
+
+
+def follow(real: Any, label: str) -> None:
+    """Answer what is asked until nothing is."""
+    for _ in range(12):
+        if real.shell.sheet is None:
+            return
+        answer_sheet(real)
+    raise AssertionError(f"{label} does not end: {real.words()}")
+
+
+def test_the_season_of_the_demo_is_shown_section_by_section_and_exported(real: Any, services: Any) -> None:
+    real.tap("Season")
+    assert real.page.n_sections >= 3
+    titles = set()
+    for at in range(int(real.page.n_sections)):
+        real.page.show_section(at)
+        real.settle()
+        assert real.page.chart is not None or real.page.numbers
+        titles.add(real.page.heading)
+    assert len(titles) == real.page.n_sections
+    real.page.export()
+    real.settle()
+    (folder,) = (Path(services.device.data_dir) / "exports").iterdir()
+    assert (folder / "datapackage.json").exists()
+    assert str(folder) in real.words()
+
+
+def test_an_entry_of_the_real_log_is_moved_to_yesterday(real: Any, services: Any) -> None:
+    from boxside.actions.show_box import box_view
+
+    box_id = real.page.view.box_id
+    real.tap("Misted")
+    real.shell.bar.hush()
+    real.shell.go("box", box_id=box_id, part="past")
+    real.settle()
+    real.page.open_entry(real.page.view.history[0])
+    real.settle()
+    for words in ("Correct", "When:", "Day and time", "Yesterday", "Done", "Done", "Save"):
+        real.tap(words)
+    moved = next(row for row in box_view(services, box_id, 50).history if row.kind == "misted" and not row.struck)
+    assert moved.when.startswith("yesterday")

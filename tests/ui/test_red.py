@@ -1,4 +1,7 @@
-"""The red theme keeps green and blue light off: no pixel of any scene has any."""
+"""The red theme keeps green and blue light off, also while a button is held or the theme changes.
+
+Every scene is looked at pixel by pixel in `test_bars`.
+"""
 
 from __future__ import annotations
 
@@ -41,13 +44,15 @@ def colourful(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-def test_no_scene_has_green_or_blue(window: Any) -> None:
-    from tests.ui.scenes import SCENES, stage
+def test_the_walk_over_all_scenes_sees_a_pixel_that_is_not_red(start: Any) -> None:
+    """The control of `audit.green_or_blue`, by which `test_bars` looks at every scene in the red theme."""
+    from tests.ui.audit import green_or_blue
+    from tests.ui.fake_colony import colony
 
-    with stage() as on_stage:
-        for name in SCENES:
-            on_stage.show(name, "red")
-            assert_red_only(pixels())
+    driver = start(colony(), theme="red")
+    assert green_or_blue("round") == []
+    driver.find("Fed").ink = (1, 0.02, 0, 1)
+    assert [found["what"] for found in green_or_blue("round")] == ["not red alone"]
 
 
 def test_a_held_button_a_focus_and_a_change_of_screens_stay_red(start: Any) -> None:
@@ -90,13 +95,13 @@ def test_switching_to_red_leaves_nothing_of_the_theme_before(start: Any) -> None
     from tests.ui.fake_colony import colony
 
     driver = start(colony(), theme="day")
-    for screen in ("Shelf", "Settings", "Round"):
+    for screen in ("Shelf", "Season", "More", "Round"):
         driver.tap(screen)
     assert int(pixels()[..., 2].max()) > 0
     texts = driver.page.ids.texts.scroll
     texts._bind_inactive_bar_color()  # as half a second after scrolling: the bar fades
     driver.settle()
     driver.app.use_theme("red")
-    for screen in ("Shelf", "Settings", "Round"):
+    for screen in ("Shelf", "Season", "More", "Round"):
         driver.tap(screen)
         assert_red_only(pixels())

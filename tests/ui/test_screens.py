@@ -69,7 +69,7 @@ def test_the_next_stretch_comes_when_the_end_is_near_and_nothing_jumps(start: An
 
 def test_every_box_of_a_large_shelf_is_reached_in_order_both_ways(start: Any) -> None:
     """A window of rows moves along; no box is left out and the window stays small."""
-    driver = start(colony(310))
+    driver = start(colony(260))
     driver.tap("Shelf")
     codes = [box.label for box in driver.services.boxes]
     rows = driver.page.ids.rows
@@ -194,16 +194,17 @@ def test_back_leads_where_one_came_from(start: Any) -> None:
     assert driver.shell.here == "round"
 
 
-def test_a_transfer_asks_for_the_other_box_by_its_code(start: Any) -> None:
+def test_a_box_is_asked_for_by_its_code(start: Any) -> None:
     driver = start(colony(24))
-    driver.tap("More")
-    driver.tap("Transfer")
+    act = next(act for act in driver.page.view.more if act.kind == "introduced")
+    driver.page.do_act(act, None)
+    driver.settle()
     driver.type("07")
     driver.tap("Find")
     driver.tap("B07")
     driver.tap("Done")
     (draft,) = driver.services.drafts
-    assert (draft.kind, dict(draft.fields)) == ("transfer", {"to": "id7", "n": 1})
+    assert (draft.kind, dict(draft.fields)) == ("introduced", {"from_box": "id7", "n": 1})
 
 
 # ---- new boxes ----
@@ -322,6 +323,7 @@ def test_an_empty_shelf_begins_on_the_shelf(start: Any) -> None:
 
 def test_a_theme_is_seen_at_once(start: Any) -> None:
     driver = start(colony())
+    driver.tap("More")
     driver.tap("Settings")
     driver.tap("Theme")
     driver.tap("Red")
@@ -331,6 +333,7 @@ def test_a_theme_is_seen_at_once(start: Any) -> None:
 
 def test_a_time_of_day_is_set_by_hour_and_minute(start: Any) -> None:
     driver = start(colony())
+    driver.tap("More")
     driver.tap("Settings")
     driver.page.change(next(row for row in driver.page.view.rows if row.how == "minute"))
     driver.settle()
@@ -343,6 +346,7 @@ def test_a_time_of_day_is_set_by_hour_and_minute(start: Any) -> None:
 
 def test_settings_show_cautions_the_nudge_and_that_no_screen_reader_is_served(start: Any) -> None:
     driver = start(colony())
+    driver.tap("More")
     driver.tap("Settings")
     shown = "\n".join(f"{row.get('title', '')} {row.get('detail', '')}" for row in driver.page.data)
     for text in ("Protected species", "3 boxes are due", "no screen-reader support"):

@@ -28,7 +28,7 @@ class Counting:
         self.answered: list[str] = []
         driver.page.do_act = lambda act, button: self.answered.append(act.label)
         driver.shell.go = lambda name, **values: self.answered.append(name)
-        driver.page.show_more = lambda: self.answered.append("More")
+        driver.page.show_more = lambda: self.answered.append("Other")
         driver.page.open_box = lambda: self.answered.append("Box")
         driver.page.ids.texts.turner.text = "turn"
 

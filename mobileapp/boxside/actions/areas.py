@@ -12,7 +12,7 @@ from boxside.actions.services import Services
 from boxside.actions.stamping import new_id
 from boxside.actions.wording import day_text
 from boxside.core.values.ahead import AreaClimate, ClimateView
-from boxside.core.values.chart import Bands, Chart, Role, Steps, date_axis, number_axis
+from boxside.core.values.chart import Bands, Chart, Dots, Role, date_axis, number_axis
 from boxside.core.values.errors import EntryError
 from boxside.core.values.event import Draft, Json
 from boxside.core.values.forecast import DayTemperature
@@ -50,9 +50,10 @@ def make_area(services: Services, name: str, usual_c: float | None = None, cool:
     return area
 
 
-def stand_in(services: Services, boxes: Sequence[str], area: str) -> None:
-    """Let boxes stand in an area from now on, all or none."""
-    log_all(services, [Draft("box_changed", "box", box, {"area": area}) for box in boxes])
+def stand_in(services: Services, boxes: Sequence[str], area: str) -> tuple[str, ...]:
+    """Let boxes stand in an area from now on, all or none; return the entries' ids."""
+    events = log_all(services, [Draft("box_changed", "box", box, {"area": area}) for box in boxes])
+    return tuple(event.id for event in events)
 
 
 def log_light(services: Services, area: str, hours: float, on_min: int | None, daylight: bool) -> str:
@@ -126,24 +127,11 @@ def _band(name: str, role: Role, days: Sequence[DayTemperature]) -> Bands:
     )
 
 
-def _filled(days: Sequence[DayTemperature]) -> list[Steps]:
-    """Return one line for each stretch of days that were filled in."""
-    stretches: list[list[DayTemperature]] = []
-    for day in days:
-        if day.filled and stretches and (day.on - stretches[-1][-1].on).days == 1:
-            stretches[-1].append(day)
-        elif day.filled:
-            stretches.append([day])
-    return [
-        Steps(
-            "filled in",
-            Role.QUIET,
-            tuple(_at(day.on) for day in some),
-            tuple((day.min_c + day.max_c) / 2 for day in some),
-            _at(some[-1].on) + 1,
-        )
-        for some in stretches
-    ]
+def _filled(days: Sequence[DayTemperature]) -> list[Dots]:
+    """Return the middle of each day that was filled in; nothing where none was."""
+    filled = [day for day in days if day.filled]
+    middles = tuple((day.min_c + day.max_c) / 2 for day in filled)
+    return [Dots("filled in", Role.OTHER, tuple(_at(day.on) for day in filled), middles)] if filled else []
 
 
 def _at(day: date) -> float:

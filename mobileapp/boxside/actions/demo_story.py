@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from boxside.actions.demo_lengths import lengths_measured
 from boxside.core.values.event import Json
 
 _BANDS = {1: 7, 2: 7, 3: 13, 4: 14, 5: 22, 6: 24}
@@ -365,4 +366,7 @@ def _count(shelf: Shelf, box: Box, day: date) -> None:
         shelf.do(day, "died", box.code, {"n": dead, "cause": cause})
     box.n -= dead + missing
     shelf.do(day, "count", box.code, {"n": box.n, "complete": True, "method": "hand"})
+    if day.month % 2 == 0 and box.n > 0:
+        fields = lengths_measured(box.code, box.cohort, day, box.instar, box.n)
+        shelf.deeds.append(Deed(day, min(shelf.minute, 1435), "measured", "box", box.code, fields))
     box.counted = day

@@ -7,7 +7,6 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from boxside.actions.context import setting, zone_of
-from boxside.actions.loss_note import loss_notes
 from boxside.actions.services import Services
 from boxside.core.values.facts import BoxFacts, CohortFacts, Rest, Seen
 from boxside.core.values.moments import day_of
@@ -25,6 +24,9 @@ def box_facts(services: Services, boxes: Sequence[str]) -> dict[str, BoxFacts]:
     cohorts = cohort_facts(services, sorted(held), zone)
     areas = {area.id: area for area in reading.entities(store, "area")}
     climate = reading.newest(store, "area", list(areas))
+    # Only boxes that are worked out anew need the statistics, and numpy with them.
+    from boxside.actions.loss_note import loss_notes
+
     losses = loss_notes(services, newest)
     facts: dict[str, BoxFacts] = {}
     for box in boxes:

@@ -9,16 +9,18 @@ from boxside.actions.corrections import correction_for, with_clutch
 from boxside.actions.dues import tasks_of
 from boxside.actions.entry import check_against_box, check_later, checked, later_surplus
 from boxside.actions.labels import check_box_entry
-from boxside.actions.line_entry import check_line
 from boxside.actions.list_due import round_view
 from boxside.actions.services import Services
 from boxside.actions.stamping import stamped
 from boxside.actions.wording import event_label
+from boxside.core.values.errors import StoreError
 from boxside.core.values.event import Draft, Event
-from boxside.core.values.views import RoundView, Saved, Undo
+from boxside.core.values.views import Notice, Saved, Undo
 from boxside.store import Saving, reading, saving
 
 _MOST = 20
+
+_OF_THE_LINE = ("introduced", "cohort_started", "cohort_changed")
 
 
 def log_event(services: Services, draft: Draft, passed: tuple[str, ...] = (), as_correction: bool = False) -> Saved:
@@ -63,7 +65,11 @@ def _appended(services: Services, log: Saving, draft: Draft, as_correction: bool
     while as_correction and (correction := correction_for(services, event)) is not None and len(events) < _MOST:
         events += _appended(services, log, correction, as_correction)
         event = stamped(services, log, checked(services, draft))
-    check_line(services, event)
+    if event.kind in _OF_THE_LINE:
+        # Kinship needs numpy; a round that feeds and mists does not.
+        from boxside.actions.line_entry import check_line
+
+        check_line(services, event)
     if event.replaces is None:
         check_against_box(services, event)
     before = later_surplus(services, event)
@@ -74,13 +80,26 @@ def _appended(services: Services, log: Saving, draft: Draft, as_correction: bool
 
 
 def saved(services: Services, event: Event, passed: tuple[str, ...], was_due: bool) -> Saved:
-    """Return what came of a save: the undo, the box as it now is, and whether that was its last due task."""
-    view: RoundView | None = None
-    is_done = False
-    if event.subject_type == "box" and reading.entity(services.store, "box", event.subject_id):
+    """Return what came of a save: the undo, the box as it now is, and whether that was its last due task.
+
+    The entry is on the disk by now: where the box cannot be shown, that is said, and never that nothing was saved.
+    """
+    undo = Undo(event.id, event_label(services, event))
+    try:
+        if event.subject_type != "box" or reading.entity(services.store, "box", event.subject_id) is None:
+            return Saved(event.id, undo, None)
         is_done = was_due and not is_due(services, event.subject_id)
-        view = round_view(services, passed, event.subject_id)
-    return Saved(event.id, Undo(event.id, event_label(services, event)), view, box_done=is_done)
+        return Saved(event.id, undo, round_view(services, passed, event.subject_id), box_done=is_done)
+    except StoreError:
+        return Saved(event.id, undo, None, NOT_SHOWN)
+
+
+NOT_SHOWN = Notice(
+    "It is saved, but what is due now could not be worked out.",
+    "The entry is on the disk.",
+    "Free some space, then open the round again.",
+    bad=True,
+)
 
 
 def is_due(services: Services, box: str) -> bool:

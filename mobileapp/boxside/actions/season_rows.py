@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import date
 
+from boxside.actions.accept_measure import rows_of
 from boxside.actions.context import zone_of
 from boxside.actions.facts import cohort_facts
 from boxside.actions.figure_rows import headcounts, lifetable, stages, survival, transfers
@@ -181,6 +182,28 @@ def line(services: Services, span: Span) -> Iterator[Row]:
         )  # fmt: skip
 
 
+_OF_BODY = (
+    "status", "flags", "length_mm", "length_se_mm", "width_mm", "width_se_mm", "head_width_mm", "head_width_se_mm",
+    "n_low", "n_best", "n_high", "x1_mm", "y1_mm", "x2_mm", "y2_mm",
+)  # fmt: skip
+
+
+def bodies(services: Services, span: Span) -> Iterator[Row]:
+    """Yield the bodies of the standing measurings."""
+    codes = _codes(services)
+    for event in _standing(services, span, "measured"):
+        said = event.fields
+        *when, subject, code = _when(event, codes)
+        is_box = event.subject_type == "box"
+        cohort = said.get("cohort") if is_box else subject
+        for nth, row in enumerate(rows_of(event), 1):
+            yield (
+                *when, subject if is_box else None, code, cohort, nth, said.get("stage"), said.get("instar"),
+                *(row.get(name) for name in _OF_BODY),
+                *(said.get(name) for name in ("photo", "algorithm", "scale", "scale_se_pct")),
+            )  # fmt: skip
+
+
 ROWS: dict[str, Callable[[Services, Span], Iterator[Row]]] = {
     "events": events,
     "event_fields": event_fields,
@@ -188,6 +211,7 @@ ROWS: dict[str, Callable[[Services, Span], Iterator[Row]]] = {
     "cohorts": cohorts,
     "feedings": feedings,
     "counts": counts,
+    "bodies": bodies,
     "movements": movements,
     "opening": opening,
     "temperatures": temperatures,

@@ -93,7 +93,9 @@ def _check_zone(text: str) -> None:
 
 def _check_number(declared: Setting, text: str) -> None:
     low, high = declared.minimum or 0, declared.maximum or 0
-    if not text.isdigit() or not low <= int(text) <= high:
+    whole = float(declared.step).is_integer()
+    is_number = text.isdigit() if whole else text.replace(".", "", 1).isdecimal()
+    if not is_number or not low <= float(text) <= high:
         raise EntryError(f"{declared.label}: {text!r} is not between {low:g} and {high:g}. Nothing was changed.")
 
 
@@ -130,7 +132,7 @@ def _row(services: Services, declared: Setting) -> SettingRow:
         key=declared.key,
         group=declared.group,
         label=declared.label,
-        value=int(value) if is_number else float(value) if is_degrees and value else value,
+        value=_number(declared, value) if is_number else float(value) if is_degrees and value else value,
         shown=f"{shown} {declared.unit}".strip() if shown or not is_degrees else "not set",
         how="number" if is_degrees else declared.how if is_number else "choice",
         choices=choices,
@@ -140,6 +142,10 @@ def _row(services: Services, declared: Setting) -> SettingRow:
         unit=declared.unit,
         hint=declared.hint,
     )
+
+
+def _number(declared: Setting, value: str) -> int | float:
+    return int(value) if float(declared.step).is_integer() else float(value)
 
 
 def _is_shown(row: Editable) -> bool:

@@ -53,8 +53,10 @@ def smooth_view(services: Services, heavy_from: int = 0) -> SmoothView:
     )
 
 
-def put_off(services: Services, moved: tuple[MovedTask, ...]) -> int:
-    """Log `later` for every task that moves to a later day; return how many. Sooner needs no entry: just do it.
+def put_off(services: Services, moved: tuple[MovedTask, ...]) -> tuple[str, ...]:
+    """Log `later` for every task that moves to a later day; return the entries' ids.
+
+    Sooner needs no entry: just do it.
 
     Raises
     ------
@@ -67,7 +69,7 @@ def put_off(services: Services, moved: tuple[MovedTask, ...]) -> int:
     drafts = [
         Draft("later", "box", move.box_id, {"task": move.task, "days": (move.to_on - day).days}) for move in later
     ]
-    return len(log_all(services, drafts))
+    return tuple(event.id for event in log_all(services, drafts))
 
 
 def moved_text(move: MovedTask) -> str:

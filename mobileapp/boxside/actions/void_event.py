@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from boxside.actions.list_due import round_view
+from boxside.actions.log_event import NOT_SHOWN
 from boxside.actions.services import Services
 from boxside.actions.stamping import device_id, stamped
 from boxside.actions.wording import event_label
-from boxside.core.values.errors import EntryError
+from boxside.core.values.errors import EntryError, StoreError
 from boxside.core.values.event import Draft, Event
 from boxside.core.values.views import Notice, Saved
 from boxside.store import reading, saving
@@ -37,8 +38,12 @@ def void_event(services: Services, event_id: str, passed: tuple[str, ...] = ()) 
             log.append(voids[-1])
     services.store.checkpoint()
     is_box = event.subject_type == "box" and reading.entity(services.store, "box", event.subject_id) is not None
-    view = round_view(services, passed, event.subject_id) if is_box else None
-    return Saved(voids[-1].id, None, view, Notice(f"Taken back: {event_label(services, event).lower()}."))
+    notice = Notice(f"Taken back: {event_label(services, event).lower()}.")
+    try:
+        view = round_view(services, passed, event.subject_id) if is_box else None
+    except StoreError:
+        return Saved(voids[-1].id, None, None, NOT_SHOWN)
+    return Saved(voids[-1].id, None, view, notice)
 
 
 def _made_with(services: Services, event: Event) -> list[Event]:

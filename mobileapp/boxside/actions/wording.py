@@ -22,6 +22,8 @@ _PLURAL = {
     Stage.ADULT: "adults",
 }
 _SEXES = {Sex.FEMALE: "female", Sex.MALE: "male", Sex.UNKNOWN: "unsexed"}
+# What names a photo or says how it was measured is kept for those who look closer, and no news to a keeper.
+_UNSAID = frozenset({"sha256", "photo", "algorithm", "mm_per_px", "scale_se_pct", "tilt_deg", "bar_mm", "known"})
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -96,7 +98,7 @@ def event_detail(services: Services, event: Event) -> str:
     parts = []
     for field in kind.fields:
         value = event.fields.get(field.name)
-        if value is not None and value != "":
+        if value is not None and value != "" and field.name not in _UNSAID:
             parts.append(_SAY.get(field.type, _say_text)(services, field, value))
     return ", ".join(part for part in parts if part)
 
@@ -127,8 +129,6 @@ def _say_entity(kind: str) -> Callable[[Services, Field, Json], str]:
 
 
 def _say_text(services: Services, field: Field, value: Json) -> str:
-    if field.name == "sha256":
-        return ""
     return f"{field.label.lower()} {value}"
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import logging
 from collections.abc import Callable
 from pathlib import Path
@@ -12,7 +13,6 @@ from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.properties import NumericProperty, ObjectProperty
 
-from boxside.app.chooser import PhotoChooser
 from boxside.app.desk import Desk
 from boxside.core.values.views import Notice, NudgeView, StartView
 from boxside.ui.acts import Acts
@@ -74,8 +74,22 @@ class BoxsideApp(App):
         self.shell = Shell(self.desk, self.services, self.acts, self.stop)
         if hasattr(self.services.device.photos, "chooser"):
             # A desktop has no chooser of its own that can be relied on, so it is lent this one.
-            self.services.device.photos.chooser = PhotoChooser(self.shell, Path.home())
+            self.services.device.photos.chooser = self._choose_photo
+        if hasattr(getattr(self.services.device, "files", None), "chooser"):
+            self.services.device.files.chooser = self._choose_table
         return self.shell
+
+    def _choose_photo(self, then: Callable[[str], None]) -> None:
+        """Ask for a picture file with the chooser, which few starts need."""
+        from boxside.app.chooser import PhotoChooser
+
+        PhotoChooser(self.shell, Path.home())(then)
+
+    def _choose_table(self, then: Callable[[str], None]) -> None:
+        """Ask for a logger's table in the same way."""
+        from boxside.app.chooser import TableChooser
+
+        TableChooser(self.shell, Path.home())(then)
 
     def on_start(self) -> None:
         """Ask what there is, then show the first screen."""
@@ -88,6 +102,9 @@ class BoxsideApp(App):
         self.services.device.light.keep_awake(self.keeps_awake)
         self.shell.go("start" if view.is_new else "round")
         self.shell.tell(view.notice)
+        # The start had it off; what was made until now stays for good and need not be looked through.
+        gc.freeze()
+        gc.enable()
         if self.services.device.name == "desktop":
             # A phone is handed a plan; a desktop is nudged by the app itself, as long as it is open.
             self._nudging = Clock.schedule_interval(self.ask_for_nudge, NUDGE_S)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import logging
 import os
 import sys
@@ -55,6 +56,8 @@ def prepare_kivy(is_offscreen: bool, size: tuple[int, int] | None = None) -> Non
 
 def run(argv: Sequence[str] | None = None) -> int:
     """Run the touch app; returns the exit status."""
+    # Nothing made while the app is loaded is garbage: looking for it would only delay the first box.
+    gc.disable()
     asked = arguments(sys.argv[1:] if argv is None else argv)
     is_offscreen = bool(asked.screens or asked.probe)
     prepare_kivy(is_offscreen, PICTURE_SIZE if is_offscreen else None)

@@ -11,7 +11,6 @@ from pathlib import Path
 from boxside.actions.services import Services
 from boxside.catalog.catalog import load_catalog
 from boxside.core.values.moments import local_ms
-from boxside.device.fake import FakeClock, SeededChance
 from boxside.device.folders import bundled
 from boxside.device.ports import Device
 from boxside.store import open_store
@@ -53,6 +52,8 @@ def build(data: str | Path | None = None, on: date | None = None) -> Services:
 def standing_on(device: Device, on: date, state: object) -> Device:
     """Return a device whose clock stands on a day and whose chance can be repeated."""
     from zoneinfo import ZoneInfo
+
+    from boxside.device.fake import FakeClock, SeededChance
 
     zone = device.clock.zone_name()
     clock = FakeClock(local_ms(on, EVENING_MINUTE, ZoneInfo(zone)), zone, tick_ms=1)

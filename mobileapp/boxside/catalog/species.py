@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import TypeVar
 
@@ -59,9 +59,31 @@ def load_species(path: Path) -> Profile:
     return profile
 
 
-def load_all_species(folder: Path) -> dict[str, Profile]:
-    """Return all profiles of a folder by species, in the order of the file names."""
-    return {path.stem: load_species(path) for path in sorted(folder.glob("*.toml"))}
+class Profiles(Mapping[str, Profile]):
+    """All profiles of a folder by species, each read when it is first asked for: a start needs only one."""
+
+    def __init__(self, folder: Path) -> None:
+        self._paths = {path.stem: path for path in sorted(folder.glob("*.toml"))}
+        self._read: dict[str, Profile] = {}
+
+    def __getitem__(self, species: str) -> Profile:
+        """Return one profile; DataError where its file is wrong, KeyError where there is none."""
+        if species not in self._read:
+            self._read[species] = load_species(self._paths[species])
+        return self._read[species]
+
+    def __iter__(self) -> Iterator[str]:
+        """Yield the species in the order of the file names."""
+        return iter(self._paths)
+
+    def __len__(self) -> int:
+        """Return how many there are."""
+        return len(self._paths)
+
+
+def load_all_species(folder: Path) -> Profiles:
+    """Return all profiles of a folder by species, in the order of the file names, read when asked for."""
+    return Profiles(folder)
 
 
 def _by_key(file: Table, name: str, required: tuple[str, ...], read: Callable[[str, Table], T]) -> dict[str, T]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from boxside.cli import ahead_commands, app_commands, box_commands, line_commands, log_commands
+from boxside.cli import ahead_commands, app_commands, box_commands, line_commands, log_commands, photo_commands
 from boxside.cli.options import Command
 
 COMMANDS: dict[str, Command] = {
@@ -20,6 +20,9 @@ COMMANDS: dict[str, Command] = {
     "dusk": line_commands.DUSK,
     "founders": line_commands.FOUNDERS,
     "parents": line_commands.PARENTS,
+    "card": photo_commands.CARD,
+    "measure": photo_commands.MEASURE,
+    "growth": photo_commands.GROWTH,
     "nudge": app_commands.NUDGE,
     "open": app_commands.OPEN,
     "demo": app_commands.DEMO,

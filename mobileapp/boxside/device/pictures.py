@@ -6,9 +6,10 @@ import io
 import warnings
 from pathlib import Path
 
-from PIL import Image, ImageOps
+from PIL import Image
 
 from boxside.core.values.errors import DeviceError
+from boxside.device.arrays import FORMATS, upright
 from boxside.device.ports.photos import Picture
 
 MAX_BYTES = 60_000_000
@@ -21,19 +22,27 @@ def read_picture(path: Path) -> Picture:
         if path.stat().st_size > MAX_BYTES:
             raise DeviceError(f"{path.name} is larger than 60 MB. Nothing was kept. Choose a smaller photo.")
         with warnings.catch_warnings():
-            warnings.simplefilter("error", Image.DecompressionBombWarning)
+            # Pillow warns of large photos (ours is the limit below), of odd notes, and before it refuses a torn file.
+            warnings.simplefilter("ignore")
             return _upright(path)
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        raise DeviceError(f"{path.name} cannot be read as a photo ({error}). Nothing was kept.") from error
+    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
+        raise DeviceError(
+            f"{path.name} cannot be read as a photo ({error}). Nothing was kept. Choose a whole JPEG or PNG."
+        ) from error
 
 
 def _upright(path: Path) -> Picture:
-    with Image.open(path) as image:
+    with Image.open(path, formats=FORMATS) as image:
         if image.width * image.height > MAX_PIXELS:
-            raise DeviceError(f"{path.name} has more than 120 megapixels. Nothing was kept.")
+            raise DeviceError(
+                f"{path.name} has more than {MAX_PIXELS // 1_000_000} megapixels. Nothing was kept. "
+                "Choose a smaller photo."
+            )
         # load() reads to the end; verify() would let a truncated photo pass.
         image.load()
-        upright = ImageOps.exif_transpose(image).convert("RGB")
+        turned = upright(image)
+    # Pillow writes on what an image carries along, such as a comment: only the pixels are to go on.
+    turned.info.clear()
     kept = io.BytesIO()
-    upright.save(kept, "JPEG", quality=92)
-    return Picture(kept.getvalue(), upright.width, upright.height)
+    turned.save(kept, "JPEG", quality=92)
+    return Picture(kept.getvalue(), turned.width, turned.height)

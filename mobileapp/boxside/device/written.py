@@ -32,6 +32,19 @@ def write_file(path: Path, data: bytes) -> None:
         raise StoreError(f"{path} was not written: {error}. The log is as before. Free some space.") from error
 
 
+def make_folder(folder: Path) -> None:
+    """Make a folder, with those above it, where there is none.
+
+    Raises
+    ------
+    StoreError : if it cannot be made
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StoreError(f"{folder} cannot be made: {error}. Nothing was written. Free some space.") from error
+
+
 def read_file(path: Path, largest_bytes: int) -> bytes:
     """Return what is in a file.
 

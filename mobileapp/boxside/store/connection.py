@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from peewee import DatabaseError, InterfaceError, OperationalError, SqliteDatabase
 
+from boxside.core.values.due import Due
 from boxside.core.values.errors import StoreError
 from boxside.core.values.vocabulary import Vocabulary
 from boxside.store.migrations import STEPS
@@ -35,12 +37,17 @@ SQLITE_ERRORS = (DatabaseError, InterfaceError, OperationalError, sqlite3.Error)
 
 @dataclass(slots=True)
 class Store:
-    """An open log. All calls come from one thread at a time; `why_read_only` is empty when it can be written."""
+    """An open log. All calls come from one thread at a time.
+
+    `why_read_only` is empty when it can be written; `aside` holds due tasks, with the stamp they hold for, of
+    boxes for which they could not be kept.
+    """
 
     database: SqliteDatabase
     path: Path
     vocabulary: Vocabulary
     why_read_only: str = ""
+    aside: dict[str, tuple[str, tuple[Due, ...]]] = field(default_factory=dict)
 
     def rows(self, sql: str, values: Sequence[object] = ()) -> list[tuple[Any, ...]]:
         """Return all rows of a reading statement."""
@@ -103,6 +110,7 @@ def open_store(folder: Path, vocabulary: Vocabulary) -> Store:
     path = folder / FILE_NAME
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        _refuse_others(path)
         store = _connect(path, vocabulary, PRAGMAS)
     except (OSError, DatabaseError, InterfaceError) as error:
         if path.exists() and (read_only := _read_only(path, vocabulary)) is not None:
@@ -111,7 +119,25 @@ def open_store(folder: Path, vocabulary: Vocabulary) -> Store:
     return store
 
 
+_CANNOT_BE_WRITTEN = "the log cannot be written now; reading and exporting work"
 _ADVICE = "Check that the disk is not full, that the folder may be written, and that the file is a Boxside log."
+
+
+def _refuse_others(path: Path) -> None:
+    """Refuse another program's database before anything is set or made in it."""
+    if not path.exists() or path.stat().st_size == 0:
+        return
+    database = SqliteDatabase(f"file:{path}?mode=ro", uri=True, thread_safe=False, check_same_thread=False)
+    try:
+        database.connect()
+        tables = {row[0] for row in database.execute_sql("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    except OperationalError:
+        # It cannot be read without being written, as in a folder that may not be: opening it says more.
+        return
+    finally:
+        database.close()
+    if tables and "event" not in tables:
+        raise StoreError(f"{path} is no Boxside log but another program's database. Nothing was changed. {_ADVICE}")
 
 
 def _connect(path: Path, vocabulary: Vocabulary, pragmas: dict[str, Any]) -> Store:
@@ -122,6 +148,9 @@ def _connect(path: Path, vocabulary: Vocabulary, pragmas: dict[str, Any]) -> Sto
         migrate(store)
         if not store.why_read_only:
             _check_pragmas(store)
+        if not os.access(path, os.W_OK):
+            # SQLite opens such a file without a word and fails at the first save.
+            store.why_read_only = _CANNOT_BE_WRITTEN
     except BaseException:
         database.close()
         raise
@@ -130,16 +159,20 @@ def _connect(path: Path, vocabulary: Vocabulary, pragmas: dict[str, Any]) -> Sto
 
 def _read_only(path: Path, vocabulary: Vocabulary) -> Store | None:
     """Open a log that cannot be written now, so that it can still be read and exported."""
-    database = SqliteDatabase(f"file:{path}?mode=ro", uri=True, thread_safe=False, check_same_thread=False)
-    try:
-        database.connect()
-        known = database.execute_sql("PRAGMA user_version").fetchone()[0]
-        database.execute_sql("SELECT count(*) FROM event LIMIT 1").fetchone()
-    except (DatabaseError, InterfaceError):
-        database.close()
-        return None
-    why = "the log cannot be written now; reading and exporting work" if known else ""
-    return Store(database, path, vocabulary, why) if known else None
+    wal = path.with_name(path.name + "-wal")
+    # In a folder that cannot be written SQLite has no place for its shared memory; where all is in the
+    # file itself it can do without, since nobody can change it.
+    ways = ["mode=ro"] if wal.exists() and wal.stat().st_size else ["mode=ro", "mode=ro&immutable=1"]
+    for way in ways:
+        database = SqliteDatabase(f"file:{path}?{way}", uri=True, thread_safe=False, check_same_thread=False)
+        try:
+            database.connect()
+            database.execute_sql("SELECT 1 FROM event LIMIT 1").fetchone()
+        except (DatabaseError, InterfaceError):
+            database.close()
+            continue
+        return Store(database, path, vocabulary, _CANNOT_BE_WRITTEN)
+    return None
 
 
 def migrate(store: Store) -> None:

@@ -16,6 +16,7 @@ from boxside.core.values.stages import Sex, Stage
 from boxside.store.connection import Store
 from boxside.store.entities import data_of
 from boxside.store.rows import EVENT_COLUMNS, PREFIXED_COLUMNS, event_of
+from boxside.store.saving import cached
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,13 +138,16 @@ def newest(store: Store, subject_type: str, subjects: Sequence[str]) -> dict[str
     return found
 
 
-def stream(store: Store, from_ms: int, to_ms: int) -> Iterator[tuple[Event, Standing | None]]:
-    """Yield all events of a span in the order they happened, without holding them all."""
+def stream(
+    store: Store, from_ms: int, to_ms: int, kinds: Sequence[str] = ()
+) -> Iterator[tuple[Event, Standing | None]]:
+    """Yield all events of a span, or those of some kinds, in the order they happened, without holding them all."""
+    narrowed = f"AND e.kind IN ({_marks(kinds)})" if kinds else ""
     sql = f"""
     SELECT {PREFIXED_COLUMNS}, s.why, s.by_event FROM event e LEFT JOIN struck s ON s.event_id = e.id
-    WHERE e.at_ms >= ? AND e.at_ms < ? ORDER BY e.at_ms, e.id
+    WHERE e.at_ms >= ? AND e.at_ms < ? {narrowed} ORDER BY e.at_ms, e.id
     """
-    for row in store.database.execute_sql(sql, (from_ms, to_ms)):
+    for row in store.database.execute_sql(sql, (from_ms, to_ms, *kinds)):
         yield event_of(row[:16]), Standing(row[16], row[17]) if row[16] else None
 
 
@@ -188,7 +192,20 @@ def stale_boxes(store: Store, stamp: str) -> list[str]:
         "SELECT b.id FROM entity b LEFT JOIN due_box d ON d.box = b.id "
         "WHERE b.type = 'box' AND b.open = 1 AND (d.stamp IS NULL OR d.stamp <> ?) ORDER BY b.id"
     )
-    return [row[0] for row in store.rows(sql, (stamp,))]
+    fresh = {box for box, held in store.aside.items() if held[0] == stamp}
+    return [row[0] for row in store.rows(sql, (stamp,)) if row[0] not in fresh]
+
+
+def hold_dues(store: Store, stamp: str, dues: Mapping[str, Sequence[Due]]) -> None:
+    """Keep the due tasks of boxes; only until the app ends where the log cannot be written now.
+
+    They follow from the log, so no disk is waited for, and one that refuses keeps nobody from seeing them.
+    """
+    if cached(store, lambda: keep_dues(store, stamp, dues)):
+        for box in dues:
+            store.aside.pop(box, None)
+    else:
+        store.aside.update({box: (stamp, tuple(tasks)) for box, tasks in dues.items()})
 
 
 def keep_dues(store: Store, stamp: str, dues: Mapping[str, Sequence[Due]]) -> None:
@@ -199,18 +216,25 @@ def keep_dues(store: Store, stamp: str, dues: Mapping[str, Sequence[Due]]) -> No
         store.run("INSERT OR REPLACE INTO due_box VALUES (?, ?)", (box, stamp))
 
 
-def dues_by(store: Store, day: date, limit: int = -1) -> list[Due]:
+def dues_by(store: Store, day: date) -> list[Due]:
     """Return the tasks of open boxes that are due by a day, longest due first."""
     sql = (
         "SELECT d.box, d.task, d.earliest, d.due_on, d.latest, d.urgency, d.reasons FROM due d "
         "JOIN entity b ON b.type = 'box' AND b.id = d.box AND b.open = 1 "
-        "WHERE d.due_on <= ? ORDER BY d.due_on, d.box, d.task LIMIT ?"
+        "WHERE d.due_on <= ? ORDER BY d.due_on, d.box, d.task"
     )
-    return [_due(row) for row in store.rows(sql, (day.isoformat(), limit))]
+    found = [_due(row) for row in store.rows(sql, (day.isoformat(),))]
+    if not store.aside:
+        return found
+    aside = [due for box in open_boxes(store) if box.id in store.aside for due in store.aside[box.id][1]]
+    found = [due for due in found if due.box not in store.aside] + [due for due in aside if due.on <= day]
+    return sorted(found, key=lambda due: (due.on, due.box, due.task))
 
 
 def dues_of(store: Store, box: str) -> list[Due]:
     """Return all tasks of one box, whenever they are due."""
+    if box in store.aside:
+        return sorted(store.aside[box][1], key=lambda due: (due.on, due.task))
     sql = "SELECT box, task, earliest, due_on, latest, urgency, reasons FROM due WHERE box = ? ORDER BY due_on, task"
     return [_due(row) for row in store.rows(sql, (box,))]
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from boxside.core.values.errors import StoreError
 from boxside.core.values.event import Event
 from boxside.store import entities, ledger, standing
-from boxside.store.connection import SQLITE_ERRORS, Store
+from boxside.store.connection import PRAGMAS, SQLITE_ERRORS, Store
 from boxside.store.filing import Filed, filed
 from boxside.store.refold import refolded
 from boxside.store.rows import INSERT_EVENT, event_row
@@ -73,10 +73,12 @@ class Saving:
         subject = entry.event.subject_type
         if subject in ("colony", "area") or (subject == "cohort" and not entry.boxes):
             self.store.run("DELETE FROM due_box")
+            self.store.aside.clear()
 
     def _forget_dues(self, boxes: Iterable[str]) -> None:
         for box in boxes:
             self.store.run("DELETE FROM due_box WHERE box = ?", (box,))
+            self.store.aside.pop(box, None)
 
 
 @contextlib.contextmanager
@@ -94,6 +96,31 @@ def saving(store: Store) -> Iterator[Saving]:
             yield Saving(store)
     except SQLITE_ERRORS as error:
         raise StoreError(
-            f"Not saved: {error}. What was logged before is safe. Free some space or close other programs that "
+            f"Not saved: {_first(error)}. What was logged before is safe. Free some space or close other programs that "
             "use this log, then try again."
         ) from error
+
+
+def cached(store: Store, write: Callable[[], None]) -> bool:
+    """Write what can be worked out again at any time, in a transaction; False where it cannot be written now.
+
+    The disk is not waited for: the next save takes it along, and what a power cut takes is worked out again.
+    """
+    if store.why_read_only:
+        return False
+    try:
+        store.run("PRAGMA synchronous = NORMAL")
+        with store.database.atomic("IMMEDIATE"):
+            write()
+    except SQLITE_ERRORS:
+        return False
+    finally:
+        store.run(f"PRAGMA synchronous = {PRAGMAS['synchronous']}")
+    return True
+
+
+def _first(error: BaseException) -> BaseException:
+    """Return what failed first: a full disk ends the transaction, and then rolling back fails too."""
+    while isinstance(error.__context__, SQLITE_ERRORS):
+        error = error.__context__
+    return error

@@ -6,8 +6,10 @@ GLYPHS: dict[str, str] = {
     "about": "\U000f0692",  # calendar-question
     "add": "\U000f0419",  # plus-circle-outline
     "adult": "\U000f082d",  # ladybug
+    "ahead": "\U000f00f6",  # calendar-today
     "air": "\U000f059d",  # weather-windy
     "area": "\U000f0a1d",  # view-dashboard-outline
+    "away": "\U000f05fd",  # logout-variant
     "back": "\U000f004d",  # arrow-left
     "bell": "\U000f009c",  # bell-outline
     "blend": "\U000f14e0",  # set-merge
@@ -28,6 +30,7 @@ GLYPHS: dict[str, str] = {
     "drops": "\U000f0e0a",  # water-outline
     "dry": "\U000f1508",  # water-off-outline
     "due": "\U000f009f",  # bell-ring-outline
+    "dusk": "\U000f059b",  # weather-sunset-down
     "egg": "\U000f13f2",  # egg-outline
     "empty": "\U000f01a7",  # cube-outline
     "erase": "\U000f0b5c",  # backspace-outline
@@ -37,6 +40,7 @@ GLYPHS: dict[str, str] = {
     "female": "\U000f029c",  # gender-female
     "find": "\U000f0349",  # magnify
     "found": "\U000f12fb",  # map-marker-check-outline
+    "founders": "\U000f0b58",  # account-group-outline
     "full": "\U000f1296",  # tray-full
     "glow": "\U000f06e9",  # lightbulb-on-outline
     "glow_off": "\U000f0e50",  # lightbulb-off-outline
@@ -53,6 +57,7 @@ GLYPHS: dict[str, str] = {
     "leftovers": "\U000f1916",  # food-outline
     "letters": "\U000f100d",  # alphabetical-variant
     "light": "\U000f0599",  # weather-sunny
+    "line": "\U000f160e",  # family-tree
     "list": "\U000f0279",  # format-list-bulleted
     "look": "\U000f06d0",  # eye-outline
     "male": "\U000f029d",  # gender-male
@@ -69,6 +74,7 @@ GLYPHS: dict[str, str] = {
     "note": "\U000f0cb6",  # pencil-outline
     "out": "\U000f05fd",  # logout-variant
     "pair": "\U000f18a0",  # heart-outline
+    "pairings": "\U000f18a0",  # heart-outline
     "pending": "\U000f051f",  # timer-sand
     "photo": "\U000f0d5d",  # camera-outline
     "place": "\U000f07d9",  # map-marker-outline
@@ -100,6 +106,7 @@ GLYPHS: dict[str, str] = {
     "sick": "\U000f01f8",  # emoticon-sad-outline
     "stage": "\U000f0e93",  # chart-timeline-variant
     "sun": "\U000f05a8",  # white-balance-sunny
+    "surroundings": "\U000f050f",  # thermometer
     "temperature": "\U000f050f",  # thermometer
     "theme": "\U000f050e",  # theme-light-dark
     "today": "\U000f00f6",  # calendar-today

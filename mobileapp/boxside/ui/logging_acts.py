@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from boxside.core.values.event import Draft, Json
 from boxside.core.values.views import Act, Saved
 from boxside.ui.asking import Answers, Asking
-from boxside.ui.flows import FLOWS, Stop, flow_of
-from boxside.ui.flows.groups import PICKS, ask_group
 from boxside.ui.keeping import Keeping
 from boxside.ui.words import say
+
+if TYPE_CHECKING:
+    from boxside.ui.flows import Stop
 
 LATER_DAYS = (1, 2, 3, 7)
 
@@ -32,6 +33,10 @@ class Logging:
 
     def act(self, act: Act, box_id: str, visit: str, button: Any, label: str = "") -> None:
         """Log an act, after asking for what it asks; `button` shows how it goes."""
+        # Flows are loaded with the first act, not with the first box.
+        from boxside.ui.flows import FLOWS, Stop, flow_of
+        from boxside.ui.flows.groups import PICKS, ask_group
+
         stop = Stop(self.shell, act, box_id, label, visit, button, self.done, self.passed())
         name = flow_of(act)
         if name:

@@ -29,6 +29,14 @@ PLACES: tuple[Place, ...] = (
     Place("more", "MoreScreen", on="bar", under="more"),
     Place("box", "BoxScreen"),
     Place("add_box", "AddBoxScreen"),
+    Place("ahead", "AheadScreen", on="more", under="more"),
+    Place("prey", "PreyScreen", on="more", under="more"),
+    Place("away", "AwayScreen", on="more", under="more"),
+    Place("surroundings", "SurroundingsScreen", on="more", under="more"),
+    Place("dusk", "DuskScreen", on="more", under="more"),
+    Place("line", "LineScreen", on="more", under="more"),
+    Place("pairings", "PairingsScreen", on="more", under="more"),
+    Place("founders", "FoundersScreen", under="more"),
     Place("settings", "SettingsScreen", on="more", under="more"),
 )
 BY_NAME = {place.name: place for place in PLACES}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from importlib import import_module
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from kivy.app import App
 from kivy.clock import Clock
@@ -14,7 +14,6 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
 from boxside.core.values.errors import BoxsideError
-from boxside.core.values.season import Flow
 from boxside.core.values.views import Notice, Saved
 from boxside.ui.acts import Acts, choose_photo
 from boxside.ui.kv import load_kv
@@ -24,6 +23,9 @@ from boxside.ui.widgets.contacts import contacts
 from boxside.ui.widgets.press import Press
 from boxside.ui.widgets.sheet import ChoiceSheet, CodeSheet, NoticeSheet, NumberSheet, Sheet, TextSheet
 from boxside.ui.words import say
+
+if TYPE_CHECKING:
+    from boxside.core.values.season import Flow
 
 ENTER, SPACE, TAB, ESCAPE = (13, 271), 32, 9, 27
 

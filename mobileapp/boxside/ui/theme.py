@@ -5,6 +5,8 @@ Red keeps green and blue light off: every colour of it has G = B = 0, photos are
 
 from __future__ import annotations
 
+import gc
+
 from kivy.core.window import Window
 from kivy.event import EventDispatcher
 from kivy.metrics import dp, sp
@@ -141,8 +143,15 @@ class Theme(EventDispatcher):
 
     def use(self, name: str) -> None:
         """Take the colours of that theme; day for a name not known."""
-        for role, colour in palette(name).items():
-            setattr(self, role, (*colour, 1.0))
+        was_enabled = gc.isenabled()
+        # A widget that is collected while Kivy tells everything of a colour would still be told, and fail.
+        gc.disable()
+        try:
+            for role, colour in palette(name).items():
+                setattr(self, role, (*colour, 1.0))
+        finally:
+            if was_enabled:
+                gc.enable()
         self.name = name if name in PALETTES else "day"
 
 

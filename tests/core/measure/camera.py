@@ -24,9 +24,7 @@ def camera(rng, variant, mp, tilt=None, fill=None, focal=None):
     turn = cv2.Rodrigues(axis * t)[0] @ cv2.Rodrigues(np.array([0, 0, roll]))[0]
     centre = np.array([card.size_mm[0] / 2, card.size_mm[1] / 2, 0.0])
     lens = np.array([[f, 0, (cols - 1) / 2], [0, f, (rows - 1) / 2], [0, 0, 1.0]])
-    corners = np.array(
-        [[0, 0, 0], [card.size_mm[0], 0, 0], [*card.size_mm, 0], [0, card.size_mm[1], 0]], float
-    )
+    corners = np.array([[0, 0, 0], [card.size_mm[0], 0, 0], [*card.size_mm, 0], [0, card.size_mm[1], 0]], float)
     # Camera looks along +z of its own frame; the card's z points away from the camera (y down, x right).
     lo, hi = 10.0, 4000.0
     for _ in range(50):
@@ -37,9 +35,7 @@ def camera(rng, variant, mp, tilt=None, fill=None, focal=None):
             continue
         u = (lens @ q.T).T
         u = u[:, :2] / u[:, 2:]
-        share = max(
-            np.abs(u[:, 0] - lens[0, 2]).max() / (cols / 2), np.abs(u[:, 1] - lens[1, 2]).max() / (rows / 2)
-        )
+        share = max(np.abs(u[:, 0] - lens[0, 2]).max() / (cols / 2), np.abs(u[:, 1] - lens[1, 2]).max() / (rows / 2))
         lo, hi = (lo, z) if share < fill else (z, hi)
     place = np.array([0, 0, z]) - turn @ centre
     matrix = lens @ np.column_stack([turn[:, 0], turn[:, 1], place])
@@ -74,13 +70,9 @@ def see(plane, scale, margin, cam, k1, blur, rng, iso, quality, motion=0.0):
     # The painted plane is smoothed to the photo's pitch first, so that fine detail does not alias.
     pitch = scale / (fine * np.sqrt(abs(np.linalg.det(cam["H"][:2, :2])))) if False else None
     del pitch
-    local = np.hypot(
-        np.gradient(mx, axis=1)[rows // 2, cols // 2], np.gradient(my, axis=1)[rows // 2, cols // 2]
-    )
+    local = np.hypot(np.gradient(mx, axis=1)[rows // 2, cols // 2], np.gradient(my, axis=1)[rows // 2, cols // 2])
     pre = cv2.GaussianBlur(plane, (0, 0), 0.45 * local) if local > 0.8 else plane
-    out = cv2.remap(
-        pre, mx, my, cv2.INTER_CUBIC if local < 0.8 else cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
-    )
+    out = cv2.remap(pre, mx, my, cv2.INTER_CUBIC if local < 0.8 else cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     out = out.astype(np.float32)
     linear = rng.uniform() < 0.5
     if linear:

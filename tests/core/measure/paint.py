@@ -74,9 +74,7 @@ def stains(rng, img, scale):
             -1,
         )
         m = cv2.GaussianBlur(m, (0, 0), r * rng.uniform(0.1, 0.4))
-        tint = np.array(
-            [rng.uniform(0.75, 0.95), rng.uniform(0.6, 0.85), rng.uniform(0.35, 0.75)], np.float32
-        )
+        tint = np.array([rng.uniform(0.75, 0.95), rng.uniform(0.6, 0.85), rng.uniform(0.35, 0.75)], np.float32)
         img *= 1 - m[..., None] * (1 - tint)
 
 
@@ -92,9 +90,7 @@ def droplets(rng, img, scale, box):
         cv2.circle(m, (int(x), int(y)), int(r), 1.0, -1, cv2.LINE_AA)
         rim = m - cv2.erode(m, np.ones((3, 3), np.uint8), iterations=max(1, int(0.12 * r)))
         img *= (
-            1
-            - 0.06 * m[..., None]
-            - rng.uniform(0.05, 0.25) * cv2.GaussianBlur(rim, (0, 0), 0.08 * r + 0.5)[..., None]
+            1 - 0.06 * m[..., None] - rng.uniform(0.05, 0.25) * cv2.GaussianBlur(rim, (0, 0), 0.08 * r + 0.5)[..., None]
         )
         hl = np.zeros_like(m)
         cv2.circle(hl, (int(x - 0.35 * r), int(y - 0.35 * r)), max(1, int(0.16 * r)), 1.0, -1, cv2.LINE_AA)
@@ -259,9 +255,7 @@ def dress(rng, a, pale=False):
         a.colour = np.array(
             [v * rng.uniform(1, 1.35), v * rng.uniform(0.95, 1.05), v * rng.uniform(0.7, 1)], np.float32
         )
-        a.spot_colour = np.array(
-            [rng.uniform(150, 220), rng.uniform(110, 160), rng.uniform(70, 130)], np.float32
-        )
+        a.spot_colour = np.array([rng.uniform(150, 220), rng.uniform(110, 160), rng.uniform(70, 130)], np.float32)
     a.spots = (rng.uniform(0.04, 0.09), rng.uniform(0.6, 0.9)) if rng.uniform() < 0.7 else None
     a.seam = rng.uniform(0, 0.6)
     a.gloss = rng.uniform(0.1, 0.6)

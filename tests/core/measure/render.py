@@ -113,9 +113,7 @@ def _hide(rng, img, card, scale):
     cover = np.zeros(img.shape[:2], np.uint8)
     axes = (m.side_mm * scale * rng.uniform(0.6, 1.5), m.side_mm * scale * rng.uniform(0.6, 1.5))
     cv2.ellipse(cover, (tuple(c.tolist()), axes, float(rng.uniform(0, 180))), 255, -1, cv2.LINE_AA)
-    blend(
-        img, cover, np.array([rng.uniform(60, 200), rng.uniform(60, 160), rng.uniform(30, 120)], np.float32)
-    )
+    blend(img, cover, np.array([rng.uniform(60, 200), rng.uniform(60, 160), rng.uniform(30, 120)], np.float32))
 
 
 def _dazzle(rng, img, bodies, scale):

@@ -32,9 +32,7 @@ def dictionary_codes(name, bits):
 
 
 def aruco_corners(grey, name):
-    detector = aruco.ArucoDetector(
-        aruco.getPredefinedDictionary(getattr(aruco, name)), aruco.DetectorParameters()
-    )
+    detector = aruco.ArucoDetector(aruco.getPredefinedDictionary(getattr(aruco, name)), aruco.DetectorParameters())
     corners, ids, _ = detector.detectMarkers(grey)
     return {} if ids is None else {int(i): c[0] for i, c in zip(ids.ravel(), corners, strict=True)}
 
@@ -127,7 +125,7 @@ def painted(data, per_mm):
     for shade, x, y, w, h in re.findall(r"(\S+) g (\S+) (\S+) (\S+) (\S+) re f", data.decode("latin-1")):
         left, low = float(x) * unit, 297 * per_mm - float(y) * unit
         top, right = low - float(h) * unit, left + float(w) * unit
-        page[
-            round(top) : max(round(low), round(top) + 1), round(left) : max(round(right), round(left) + 1)
-        ] = round(float(shade) * 255)
+        page[round(top) : max(round(low), round(top) + 1), round(left) : max(round(right), round(left) + 1)] = round(
+            float(shade) * 255
+        )
     return page

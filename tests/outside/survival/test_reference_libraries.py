@@ -305,12 +305,14 @@ def test_loss_tail_with_doubt_matches_numerical_integral(n, a, b, part, data):
     """Averaged over the belief by adaptive quadrature; at the whole stage it is the beta-binomial."""
     counted = data.draw(st.integers(0, n - 1))
     belief = BetaBelief(a, b)
-    edges = stats.beta.ppf([1e-12, 0.01, 0.5, 0.99, 1 - 1e-12], a, b)
+    edges = stats.beta.ppf([1e-12, 0.01, 0.5, 0.99, 1 - 1e-12], a, b) ** part
 
-    def tail_times_density(q):
-        return stats.binom.cdf(counted, n, q**part) * stats.beta.pdf(q, a, b)
+    def tail_times_density(share):
+        # In the share that is left, q**part, what is integrated is smooth: in q it is steep without end at 0.
+        q = share ** (1 / part)
+        return stats.binom.cdf(counted, n, share) * stats.beta.pdf(q, a, b) * q / (part * share)
 
-    expected = sum(quad(tail_times_density, lo, hi, epsabs=1e-11)[0] for lo, hi in pairwise(edges))
+    expected = sum(quad(tail_times_density, lo, hi, epsabs=1e-11, limit=200)[0] for lo, hi in pairwise(edges))
     assert judge_loss(n, counted, belief, part).p_value == pytest.approx(expected, abs=1e-9)
     whole = stats.betabinom.cdf(counted, n, a, b)
     assert judge_loss(n, counted, belief).p_value == pytest.approx(whole, rel=1e-8, abs=1e-13)

@@ -2,6 +2,7 @@
 
 from boxside.core.growth.compare import Measured, Pace, PaceComparison, compare_at_age
 from boxside.core.growth.dyar import DyarFit, dyar_fit
+from boxside.core.growth.expected import Frame, InstarGuess, expected_length_mm, guess_instars
 from boxside.core.growth.instars import (
     CannotTell,
     InstarRule,
@@ -28,8 +29,10 @@ __all__ = [
     "CannotTell",
     "Cut",
     "DyarFit",
+    "Frame",
     "Group",
     "GrowthPerDay",
+    "InstarGuess",
     "InstarRule",
     "InstarSplit",
     "Measured",
@@ -45,11 +48,13 @@ __all__ = [
     "compare_at_age",
     "cut_between",
     "dyar_fit",
+    "expected_length_mm",
     "fit_mixture",
     "growth_line",
     "growth_of_pairs",
     "growth_per_day",
     "growth_per_moult",
+    "guess_instars",
     "instar_probability",
     "instars_of",
     "near_mature",

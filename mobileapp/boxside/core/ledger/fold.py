@@ -83,9 +83,10 @@ class Fold:
         groups = source.groups(self.balances)
         there = sum(sum(group.values()) for group in groups)
         n = self.number(move.n, fields, there if move.blank == "all" else 0)
-        template = source.template(self.balances)
+        # The line of the unexpected is that of the box as it was found, before anything was taken.
+        template = source.template(self.balances) if n > there else None
         n -= self.take(n, groups, move, fields)
-        if n > 0:
+        if template is not None:
             self.flags.append("surplus")
             self.arrive(template, move, fields, n, self.kind.overdraft)
 

@@ -108,9 +108,7 @@ def _arena(ground: Singles) -> Bytes:
     usual = float(np.median(middle))
     even = ((ground > 0.72 * usual) & (ground < 1.3 * usual)).astype(np.uint8)
     side = max(3, round(0.03 * min(rows, cols))) | 1
-    even = cv().erode(
-        cv().copyMakeBorder(even, 1, 1, 1, 1, cv().BORDER_CONSTANT, value=0), np.ones((side, side))
-    )
+    even = cv().erode(cv().copyMakeBorder(even, 1, 1, 1, 1, cv().BORDER_CONSTANT, value=0), np.ones((side, side)))
     _, labels, stats, _ = cv().connectedComponentsWithStats(even)
     if len(stats) < 2:
         return np.ones(ground.shape, np.uint8)

@@ -80,9 +80,7 @@ def fit_card(points_mm: Floats, seen_px: Floats, centre: Floats, radius_px: floa
     return Fit(matrix / matrix[2, 2], float(p[8]), float(p[9] * px_per_unit), residual, covariance, errors)
 
 
-def _linear(
-    p: Floats, unit: Floats, seen: Floats, shift: Floats, lens: tuple[Floats, float]
-) -> tuple[Floats, Floats]:
+def _linear(p: Floats, unit: Floats, seen: Floats, shift: Floats, lens: tuple[Floats, float]) -> tuple[Floats, Floats]:
     """Return residuals and the Jacobian, both flattened over the points."""
     here = _model(p, unit, shift, *lens)
     jac = np.empty((here.size, 10))

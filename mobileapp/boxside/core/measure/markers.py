@@ -115,9 +115,7 @@ def find_markers(
     enough : told the ids found so far after each pass; True ends the search
     """
     factor = min(1.0, SEARCH_PX / max(grey.shape))
-    small = (
-        grey if factor == 1 else cv().resize(grey, None, fx=factor, fy=factor, interpolation=cv().INTER_AREA)
-    )
+    small = grey if factor == 1 else cv().resize(grey, None, fx=factor, fy=factor, interpolation=cv().INTER_AREA)
     table = _codes_by_turn(codes, bits)
     best: dict[int, tuple[float, Floats, int]] = {}
     for binary in _binaries(small):

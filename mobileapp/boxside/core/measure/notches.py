@@ -45,9 +45,7 @@ def find_notches(mask: Bools, width_px: float) -> list[Notch]:
     back, ahead = np.roll(p, reach, axis=0) - p, np.roll(p, -reach, axis=0) - p
     # Clockwise as seen (y down) or not: the sign of the area says which turn is inwards.
     area = float(np.sum(p[:, 0] * np.roll(p[:, 1], -1) - p[:, 1] * np.roll(p[:, 0], -1)))
-    turn = np.arctan2(
-        -back[:, 0] * ahead[:, 1] + back[:, 1] * ahead[:, 0], -(back * ahead).sum(axis=1)
-    ) * np.sign(area)
+    turn = np.arctan2(-back[:, 0] * ahead[:, 1] + back[:, 1] * ahead[:, 0], -(back * ahead).sum(axis=1)) * np.sign(area)
     inward = -turn
     out: list[Notch] = []
     for k in np.argsort(-inward):

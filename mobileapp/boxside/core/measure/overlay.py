@@ -45,11 +45,7 @@ def _fixed(points: np.ndarray) -> np.ndarray:
 
 def _label(out: Bytes, number: int, body: Body, border: np.ndarray) -> None:
     """Write number and length beside a body, inside the picture."""
-    text = (
-        f"{number}: {body.length_mm:.1f}"
-        if body.length_mm is not None
-        else f"{number}: {body.n_low}-{body.n_high}"
-    )
+    text = f"{number}: {body.length_mm:.1f}" if body.length_mm is not None else f"{number}: {body.n_low}-{body.n_high}"
     x = int(np.clip(border[:, 0].max() + 4, 2, max(out.shape[1] - 90, 2)))
     y = int(np.clip(border[:, 1].mean(), 14, out.shape[0] - 4))
     cv().putText(out, text, (x, y), cv().FONT_HERSHEY_SIMPLEX, 0.5, (255, 255, 255), 3, cv().LINE_AA)

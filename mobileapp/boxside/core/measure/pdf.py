@@ -53,9 +53,7 @@ def card_pdf(variant: str = "a6") -> bytes:
     """
     rects, texts = card_drawing(variant)
     width, height = card_geometry(variant).size_mm
-    note = Text(
-        0, height + 12, 3.5, 'Print at 100 % ("actual size"). Cut along the marks; cut the window out.'
-    )
+    note = Text(0, height + 12, 3.5, 'Print at 100 % ("actual size"). Cut along the marks; cut the window out.')
     lines = [_rect(r) for r in (*rects, *_cut_marks(width, height))]
     lines += [_text(t) for t in (*texts, note)]
     stream = "\n".join(lines).encode("latin-1")

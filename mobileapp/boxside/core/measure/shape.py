@@ -70,9 +70,7 @@ def outline_of_mask(mask: Bools) -> Outline:
     return Outline(soft, soft, mask)
 
 
-def _rays(
-    soft: Singles, points: Floats, ways: Floats, reach: float, step: float = 0.5
-) -> tuple[Floats, Bools]:
+def _rays(soft: Singles, points: Floats, ways: Floats, reach: float, step: float = 0.5) -> tuple[Floats, Bools]:
     """Return how far each point's way leads until the picture falls below 0.5, and if it does."""
     offsets = np.arange(0, reach + step, step)
     x = points[:, 0, None] + offsets * ways[:, 0, None]
@@ -187,10 +185,7 @@ def _strip(line: Floats, left: Floats, right: Floats, tips: tuple[Floats, Floats
     turn = np.linspace(0, np.pi / 2, 5)
     for tip, k in ((tips[0][-1], 0), (tips[1][-1], -1)):
         out = tip - line[k]
-        half = [
-            line[k] + np.sin(turn)[:, None] * out + np.cos(turn)[:, None] * (e - line[k])
-            for e in (a[k], b[k])
-        ]
+        half = [line[k] + np.sin(turn)[:, None] * out + np.cos(turn)[:, None] * (e - line[k]) for e in (a[k], b[k])]
         pieces.append(np.concatenate(half))
     return pieces
 

@@ -96,9 +96,7 @@ def _divide(outline: Outline, a: Floats, b: Floats) -> list[Outline]:
 def _only(outline: Outline, side: Bools) -> Outline:
     """Return an outline restricted to one side of a cut."""
     zero = np.float32(0)
-    return Outline(
-        np.where(side, outline.soft, zero), np.where(side, outline.whole, zero), outline.solid & side
-    )
+    return Outline(np.where(side, outline.soft, zero), np.where(side, outline.whole, zero), outline.solid & side)
 
 
 def _arm(part: Part, at: Floats) -> tuple[Floats, Floats]:

@@ -49,9 +49,7 @@ def body_by_taps(plane: Plane, cal: Calibration, tip1_mm: Point, tip2_mm: Point)
 
 def _touches(solid: Bools, tips: Floats, room: float) -> bool:
     """Return whether both tips lie within so many px of a mask."""
-    away = cv().distanceTransform(
-        (~np.pad(solid, 1, constant_values=False)).astype(np.uint8), cv().DIST_L2, 3
-    )
+    away = cv().distanceTransform((~np.pad(solid, 1, constant_values=False)).astype(np.uint8), cv().DIST_L2, 3)
     rows, cols = solid.shape
     for x, y in tips:
         if not (-room <= x < cols + room and -room <= y < rows + room):

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from boxside.device.desktop.chance import SystemChance
 from boxside.device.desktop.clock import SystemClock
+from boxside.device.desktop.files import DesktopFiles
 from boxside.device.desktop.nudges import DesktopNudges
 from boxside.device.desktop.photos import DesktopPhotos
 from boxside.device.desktop.quiet import NoHaptics, NoLight
@@ -28,5 +29,6 @@ def build(data_dir: Path) -> Device:
         light=NoLight(),
         nudges=DesktopNudges(),
         photos=DesktopPhotos(),
+        files=DesktopFiles(),
         data_dir=data_dir,
     )

@@ -14,12 +14,11 @@ class SystemClock:
         return time.time_ns() // 1_000_000
 
     def zone_name(self) -> str:
-        """Return the IANA name of the system's zone; UTC where it names none."""
+        """Return the IANA name of the system's zone; UTC where it names none, or several that differ."""
         import tzlocal
 
-        name = tzlocal.get_localzone_name()
         try:
-            zoneinfo.ZoneInfo(name)
-        except (ValueError, zoneinfo.ZoneInfoNotFoundError):
+            name: str | None = tzlocal.get_localzone_name()
+            return zoneinfo.ZoneInfo(name).key if name else "UTC"
+        except (ValueError, OSError, zoneinfo.ZoneInfoNotFoundError):
             return "UTC"
-        return name

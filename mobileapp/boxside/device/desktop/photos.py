@@ -6,7 +6,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 from boxside.core.values.errors import DeviceError
-from boxside.device.pictures import read_picture
 from boxside.device.ports.photos import Picture
 
 
@@ -24,4 +23,7 @@ class DesktopPhotos:
 
     def read(self, path: Path) -> Picture:
         """Read a photo to the last byte, upright, without what the camera noted."""
+        # Pillow is slow to load, and most runs read no photo.
+        from boxside.device.pictures import read_picture
+
         return read_picture(path)

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from boxside.core.values.errors import DeviceError
-from boxside.device.pictures import read_picture
 from boxside.device.ports import Delivery, Device
 from boxside.device.ports.photos import Picture
 
@@ -107,7 +106,22 @@ class FakePhotos:
 
     def read(self, path: Path) -> Picture:
         """Read a photo as every platform does."""
+        # Pillow is slow to load, and most runs read no photo.
+        from boxside.device.pictures import read_picture
+
         return read_picture(path)
+
+
+@dataclass(slots=True)
+class FakeFiles:
+    """Hands over the path it was given; None plays a person who cancels."""
+
+    path: str | None = None
+
+    def choose(self, then: Callable[[str], None]) -> None:
+        """Hand over the path."""
+        if self.path is not None:
+            then(self.path)
 
 
 def build(data_dir: Path, at_ms: int, seed: str = "fake", zone: str = "Europe/Berlin") -> Device:
@@ -119,6 +133,7 @@ def build(data_dir: Path, at_ms: int, seed: str = "fake", zone: str = "Europe/Be
         light=FakeLight(),
         nudges=FakeNudges(),
         photos=FakePhotos(),
+        files=FakeFiles(),
         data_dir=data_dir,
         name="fake",
     )

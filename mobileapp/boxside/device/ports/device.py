@@ -7,6 +7,7 @@ from pathlib import Path
 
 from boxside.device.ports.chance import Chance
 from boxside.device.ports.clock import Clock
+from boxside.device.ports.files import Files
 from boxside.device.ports.haptics import Haptics
 from boxside.device.ports.light import Light
 from boxside.device.ports.nudges import Nudges
@@ -23,5 +24,6 @@ class Device:
     light: Light
     nudges: Nudges
     photos: Photos
+    files: Files
     data_dir: Path
     name: str = "desktop"

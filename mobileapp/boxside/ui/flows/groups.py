@@ -25,7 +25,9 @@ def ask_group(stop: Stop, groups: Sequence[Group], title: str, then: Callable[[S
     def chosen(key: tuple[str, str, str] | None) -> None:
         then(stop, {} if key is None else selectors(*key))
 
-    items = [(key, said(found), found[0].stage) for key, found in kinds.items()]
+    items: list[tuple[tuple[str, str, str] | None, str, str]] = [
+        (key, said(found), found[0].stage) for key, found in kinds.items()
+    ]
     items.append((None, say("which_unknown"), "unknown"))
     stop.shell.open_choices(f"{title}: {say('which')}", items, chosen)
 

@@ -15,12 +15,13 @@ DIGITS = tuple("123456789")
 PAGES: dict[str, tuple[str, ...]] = {
     "digits": (*DIGITS, "", "0", "erase"),
     "decimal": (*DIGITS, ".", "0", "erase"),
+    "signed": ("1", "2", "3", "erase", "4", "5", "6", "-", "7", "8", "9", ".", "", "0", ""),
     "code": (*DIGITS, "a-m", "0", "erase"),
     "a-m": (*"ABCDEFGHIJKLM", "n-z", "123", "erase"),
     "n-z": (*"NOPQRSTUVWXYZ", "a-m", "123", "erase"),
 }
 TURNS = {"a-m": "a-m", "n-z": "n-z", "123": "code"}
-FACES = {"erase": "erase", "a-m": "letters", "n-z": "right", "123": "keypad"}
+FACES = {"erase": "erase", "-": "minus", "a-m": "letters", "n-z": "right", "123": "keypad"}
 
 
 class Key(SmallButton):
@@ -66,6 +67,8 @@ class Keypad(BoxLayout):
             self.page = TURNS[key]
         elif key == "erase":
             self.value = self.value[:-1]
+        elif key == "-":
+            self.value = self.value.removeprefix("-") if self.value.startswith("-") else f"-{self.value}"
         elif len(self.value) < self.longest and not (key == "." and "." in self.value):
             self.value += key
 

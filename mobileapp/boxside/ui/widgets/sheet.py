@@ -16,7 +16,6 @@ from boxside.ui.widgets.actgrid import Fold, PagedText  # noqa: F401  used by th
 from boxside.ui.widgets.button import BigButton, LineButton, SmallButton
 from boxside.ui.widgets.fitting import text_size, widest_word
 from boxside.ui.widgets.keypad import Keypad
-from boxside.ui.widgets.pages import Scroll  # noqa: F401  used by the kv file
 from boxside.ui.widgets.stepper import Stepper  # noqa: F401  used by the kv file
 from boxside.ui.widgets.text import LEAST_SP
 from boxside.ui.words import say
@@ -194,6 +193,7 @@ class NumberSheet(Sheet):
     unit = StringProperty("")
     by_keypad = BooleanProperty(False)
     whole = BooleanProperty(True)
+    is_signed = BooleanProperty(False)
     can_skip = BooleanProperty(False)
     blank = StringProperty("")
     typed = StringProperty("")
@@ -213,7 +213,8 @@ class NumberSheet(Sheet):
         """Build the one way that is used: the other would cost as much again, unseen."""
         self._pad = self._steps = None
         if self.by_keypad:
-            self._pad = Keypad(page="digits" if self.whole else "decimal", value=self.typed)
+            page = "signed" if self.is_signed else "digits" if self.whole else "decimal"
+            self._pad = Keypad(page=page, value=self.typed)
             self._pad.fbind("value", self._tell)
         else:
             self._steps = Steps(sheet=self)
@@ -222,15 +223,15 @@ class NumberSheet(Sheet):
         self._tell()
 
     def _tell(self, *_: Any) -> None:
-        is_blank = self.by_keypad and self.can_skip and not self._pad.value.strip(".")
+        is_blank = self._pad is not None and self.can_skip and not self._pad.value.strip("-.")
         self.ok = (self.blank or say("skip")) if is_blank else say("ok")
 
     def answer(self) -> float | None:
         """Return the number as it stands, None where there is none."""
-        if not self.by_keypad:
+        if self._steps is not None:
             return float(self._steps.ids.stepper.value)
-        text = self._pad.value
-        return float(text) if text.strip(".") else None
+        text = self._pad.value if self._pad is not None else ""
+        return float(text) if text.strip("-.") else None
 
     def save(self) -> None:
         """Hand the number on if it is within its limits, else say what they are."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -74,11 +75,11 @@ class SeasonScreen(Page):
         """Show one section."""
         section = self.view.sections[at]
         self.at = at
-        has_title = section.chart is not None and section.chart.title == section.title
-        self.heading, self.chart = "" if has_title else section.title, section.chart
+        # The page says title and notes itself, so that the picture has the room.
+        chart = section.chart
+        self.heading, self.chart = section.title, replace(chart, title="", notes=()) if chart else None
         self.numbers = list(section.numbers)
-        drawn = section.chart.notes if section.chart is not None else ()
-        self.notes = "\n".join(note for note in section.notes if note not in drawn)
+        self.notes = "\n".join(dict.fromkeys((*section.notes, *(chart.notes if chart else ()))))
         self.place = say("place_of", place=at + 1, total=self.n_sections)
         self.ids.scroll.scroll_y = 1
 

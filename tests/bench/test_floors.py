@@ -1,0 +1,63 @@
+"""The floors are floors: they write, byte for byte, what is measured against them."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.bench import row_export, row_late, row_save
+from tests.bench.setting import Bench
+from tests.bench.table import Row, not_run, text_of
+
+SIZE = 3_000
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Bench:
+    """A run on short logs."""
+    folder = tmp_path_factory.mktemp("bench")
+    (folder / "logs").mkdir()
+    return Bench(folder / "logs", folder, (SIZE, SIZE), 3)
+
+
+def test_saves_by_hand_leave_the_rows_that_a_rebuild_would(bench: Bench) -> None:
+    """The row raises where the digests differ."""
+    rows = list(row_save.rows(bench))
+    assert [row.what.split(",")[0] for row in rows[:2]] == [
+        "one durable save of a feeding",
+        "one durable save of a death",
+    ]
+    assert rows[2].cells()[2:] == ("1 sync, 0 checkpoints", "1.00x", "1, no checkpoint", "yes")
+
+
+def test_an_export_by_hand_is_the_same_to_the_byte(bench: Bench) -> None:
+    services = bench.services(SIZE, "test-export")
+    ours, floor = bench.work / "test-ours", bench.work / "test-floor"
+    row_export.by_app(services, ours)
+    row_export.by_hand(services, floor)
+    services.store.close()
+    for name in row_export.RECORDS:
+        text = (ours / f"{name}.csv").read_bytes()
+        assert text == (floor / f"{name}.csv").read_bytes()
+        assert text.count(b"\r\n") > 100
+
+
+def test_a_late_entry_touches_all_that_follow(bench: Bench) -> None:
+    """Otherwise the row would measure nothing: half of the entries of one box are booked again, at least."""
+    shape = row_late.SHAPES[1]
+    events = list(row_late.component(shape, 400))
+    assert len(events) == 400
+    assert len({event.subject_id for event in events}) == shape.n_boxes
+    assert 100 < sum(event.kind == "transfer" for event in events) < 300
+
+
+def test_the_table_says_what_is_not_held_and_what_could_not_be_run() -> None:
+    rows = [
+        Row("a save", "1 ms", "2 ms", 2.0, "<= 1.25x", False),
+        not_run("the start", "no window here", "<= 2x"),
+    ]
+    assert text_of(rows).splitlines() == [
+        "what       floor  measured                 ratio  bar       held",
+        "---------  -----  -----------------------  -----  --------  ----",
+        "a save     1 ms   2 ms                     2.00x  <= 1.25x  NO",
+        "the start         not run: no window here         <= 2x     -",
+    ]
