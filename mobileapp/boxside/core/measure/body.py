@@ -7,18 +7,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from boxside.core.measure.arrays import Floats
-from boxside.core.measure.flanks import flank_signal, flanks
 from boxside.core.measure.likeness import faults
 from boxside.core.measure.midline import resample
 from boxside.core.measure.notches import outline_points
 from boxside.core.measure.rectify import Plane
 from boxside.core.measure.segment import Blob
-from boxside.core.measure.shape import Outline, Shape, full_width, smooth_width
+from boxside.core.measure.shape import Outline, Shape
 from boxside.core.measure.uncertainty import HEIGHT_FRAC, Sources, length_se_mm, width_se_mm
 from boxside.core.values.body import Body, BodyStatus, Calibration, Flag, Point
 
 CURLED_RAD = 1.6
-TIP_LOSS = 0.4
+TIP_LOSS = 0.55
 """Blur takes off narrow tips: length lost in sigmas of the photo's blur, both ends (on rendered scenes)."""
 WIDTH_GAIN = 0.5
 """Blur and roots of legs widen: width won by thin bodies in sigmas of the photo's blur (on rendered scenes)."""
@@ -71,20 +70,13 @@ def _head(shape: Shape, px_per_mm: float, shrink: float) -> float | None:
     return min(found) * shrink / px_per_mm if found else None
 
 
-def _across(shape: Shape, blob: Blob, blur_px: float) -> float:
-    """Return the greatest width in px between the steepest lines along both sides of a whole body."""
-    signal = flank_signal(blob.depths, blob.hues, shape.width, blur_px)
-    left, right = flanks(signal, shape.stations, shape.width, blur_px)
-    return full_width(smooth_width(left + right))
-
-
 def body_of(shape: Shape, outline: Outline, place: Place, blob: Blob | None, cut_px: float = 0.0) -> Body:
     """Return a body from its shape, with corrections for height above the card and for edge offset."""
     plane, cal = place.plane, place.cal
     per = plane.px_per_mm
     edge = plane.edge_px * (0.4 if blob is not None and blob.pale else 1.0)
     length_px = max(shape.length - 2 * edge + TIP_LOSS * plane.blur_px, 1.0)
-    across = shape.width if blob is None or cut_px > 0 else _across(shape, blob, plane.blur_px)
+    across = shape.width
     gain = WIDTH_GAIN * min(1.0, THIN_SIGMAS * plane.blur_px / max(across, 1.0))
     width_px = max(across - 2 * edge - gain * plane.blur_px, 0.5 * across)
     raw_width = width_px / per

@@ -40,6 +40,8 @@ class Contrast:
     glare: Bools
     noise: float
     tint_noise: float
+    hue_usual: float
+    hue_noise: float
     arena: Bools
 
 
@@ -98,7 +100,12 @@ def contrast(plane: Plane) -> Contrast:
     depth, hue = _blurred((dark + fallen) * np.float32(0.5), sigma), _blurred(hue, sigma)
     dark, tint = _blurred(dark, sigma), _blurred(tint, 1.5 * sigma)
     arena = cv().resize(_arena(ground.max(axis=2)), (cols, rows), interpolation=cv().INTER_NEAREST) > 0
-    return Contrast(dark, tint, depth, hue, _glare(rgb, wide), _noise(dark), _noise(tint), arena)
+    return Contrast(dark, tint, depth, hue, _glare(rgb, wide), *_grain(dark, tint, hue), arena)
+
+
+def _grain(dark: Singles, tint: Singles, hue: Singles) -> tuple[float, float, float, float]:
+    """Return the noise of darkness and tint, the usual hue of plain ground (noise has some) and its noise."""
+    return _noise(dark), _noise(tint), float(np.median(hue[::7, ::7])), _noise(hue)
 
 
 def _arena(ground: Singles) -> Bytes:

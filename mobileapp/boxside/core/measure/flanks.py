@@ -14,8 +14,8 @@ from boxside.core.measure.edges import sample
 from boxside.core.measure.midline import tangents
 
 OFFSETS = 64
-NEAR, FAR = 0.45, 1.75
-"""Where the edge is looked for, in half widths of the mask."""
+NEAR, FAR = 0.4, 1.75
+"""Where the edge is looked for, in half widths of the mask there."""
 SOFT, SOFT_SHARE = 3.0, 0.5
 MOST_STEP = 2
 STEP_COST = 0.03
@@ -35,30 +35,31 @@ def flank_signal(depth: Singles, hue: Singles, width_px: float, blur_px: float) 
     return depth + np.float32(HUE_GAIN * min(max(share, 0.0), 1.0)) * hue
 
 
-def flanks(signal: Singles, line: Floats, width_px: float, blur_px: float) -> tuple[Floats, Floats]:
+def flanks(signal: Singles, line: Floats, half_px: Floats, blur_px: float) -> tuple[Floats, Floats]:
     """Return the half widths to the left and right of a midline's stations, px.
 
     Parameters
     ----------
     signal : how much each pixel stands out, (rows, cols) float32
     line : (n, 2) stations in the middle of the body
-    width_px, blur_px : width of the mask; sigma of the picture's blur
+    half_px : (n,) about half the width of the body there; blur_px : sigma of the picture's blur
     """
     t = tangents(line)
     normal = np.stack([t[:, 1], -t[:, 0]], axis=1)
-    r = np.linspace(NEAR, FAR, OFFSETS) * width_px / 2
+    share = np.linspace(NEAR, FAR, OFFSETS)
+    r = np.tile(half_px, 2)[:, None] * share
     apart = 0.7 * max(blur_px, 1.0)
     steps = np.array([-SOFT * apart, -apart, apart, SOFT * apart])
-    reach = (steps[:, None] + r).ravel()
+    reach = np.concatenate([step + r for step in steps], axis=1)
     start, way = np.concatenate([line, line]), np.concatenate([normal, -normal])
     value = sample(signal, start[:, :1] + reach * way[:, :1], start[:, 1:] + reach * way[:, 1:])
     wide_in, near_in, near_out, wide_out = np.split(value, 4, axis=1)
     # A soft edge falls as much more over a longer way as that is longer: taken off, sharp ones are left.
     fall = np.maximum(near_in - near_out - SOFT_SHARE / SOFT * (wide_in - wide_out), 0.0)
     n = len(line)
-    away = PRIOR * ((r / (width_px / 2) - 1) / PRIOR_SPREAD) ** 2
+    away = PRIOR * ((share - 1) / PRIOR_SPREAD) ** 2
     found = [_steepest(fall[:n], away), _steepest(fall[n:], away)]
-    left, right = (r[0] + at * (r[1] - r[0]) for at in found)
+    left, right = (half_px * (NEAR + at * (share[1] - share[0])) for at in found)
     return left, right
 
 

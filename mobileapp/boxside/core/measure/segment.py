@@ -8,6 +8,8 @@ import numpy as np
 
 from boxside.core.measure.arrays import Bools, Bytes, Ints, Singles
 from boxside.core.measure.contrast import Contrast
+from boxside.core.measure.likeness import MOST_NOTCH_RAD
+from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.rectify import Plane
 from boxside.core.measure.shape import Outline
@@ -16,7 +18,20 @@ LEAST_AREA_MM2 = 0.55
 LEAST_DEPTH = 0.28
 LEAST_TINT = 0.13
 SOFT_SIGMAS = 2.5
-PIECE_SHARE = 3.0
+GREY_HUE = 0.1
+ODD_HUE, ODD_LIGHT = 0.1, 0.08
+"""Least hue, beyond the ground's own, and least brightness over it, that no shadow and no grain explains."""
+HOLLOW_SHARE = 0.025
+"""Least area of enclosed ground over that of the animal rolled up around it."""
+MOST_SEAM = 0.8
+"""Longest seam between pieces over half the width: a few legs are thinner than that, a body is not."""
+GREY_SPOT = 0.45
+"""How dark a grey spot at the rim is at least, between the ground or shadow there and the body."""
+BAY_SHARE = 0.4
+"""Half the mouth, over the half width, of bays that pale spots of the ground's own colour leave."""
+OPEN_SHARE, FREE_SHARE = 0.2, 0.26
+"""What is narrower than twice this, over the half width, is a leg; tails are wider."""
+PIECE_SHARE = 1.0
 """Least area, over the half width squared of the largest animal, of one that hangs on it by its legs."""
 STEEP_PERCENTILE = 30
 """Outlines are compared by their less steep parts: a shadow lies on one side only."""
@@ -29,13 +44,16 @@ class Blob:
     """One thing on the ground, in a crop of the plane whose first pixel is at `x`, `y`.
 
     outline : with all holes filled (pale spots make holes); ringed : with its large holes left open
+    core : the outline opened and closed more strongly, so that neither legs nor spots are left to make a notch
     depth : how dark it is; level : how much darker than just outside it; hole_px : area of those large holes
+    bare : the outline without pale spots at the rim, where that has a sharp notch: it may be two animals
     depths, hues : the crop's depth (tint of pale things) and hue
     edge_mm : width of its edge (10 to 90 %); glare_px : burnt-out area that touches it
     """
 
     outline: Outline
     ringed: Outline
+    core: Bools
     x: int
     y: int
     depth: float
@@ -47,6 +65,7 @@ class Blob:
     at_edge: bool
     pale: bool
     convexity: float
+    bare: Outline | None
     depths: Singles
     hues: Singles
 
@@ -105,6 +124,7 @@ class _Local:
     """The signal of a box with its least and greatest value nearby, how steep and how sharp it is.
 
     sharp : steepness less that of the blurred signal: soft edges, as shadows have, lose nearly all of it
+    odd : where the picture differs from the ground in a way that no shadow does: in hue, or by being brighter
     """
 
     signal: Singles
@@ -112,6 +132,14 @@ class _Local:
     most: Singles
     slope: Singles
     sharp: Singles
+    odd: Bools
+
+
+def _odd(con: Contrast, part: tuple[slice, slice]) -> Bools:
+    """Return where a part of the plane has a hue of its own or is brighter than its ground."""
+    hue, dark = con.hue[part], con.dark[part]
+    odd = (hue > con.hue_usual + max(ODD_HUE, 5 * con.hue_noise)) | (dark < -max(ODD_LIGHT, 6 * con.noise))
+    return np.asarray(odd)
 
 
 def _steepness(signal: Singles) -> Singles:
@@ -120,12 +148,12 @@ def _steepness(signal: Singles) -> Singles:
     return np.asarray(cv().magnitude(gx, gy), np.float32)
 
 
-def _local(signal: Singles, blur_px: float) -> _Local:
+def _local(signal: Singles, odd: Bools, blur_px: float) -> _Local:
     reach = _disc(float(np.clip(2.5 * blur_px, 3, 9)))
     slope = _steepness(signal)
     soft = _steepness(cv().GaussianBlur(signal, (0, 0), SOFT_SIGMAS * max(blur_px, 0.8)))
     sharp = np.maximum(slope - soft, np.float32(0))
-    return _Local(signal, cv().erode(signal, reach), cv().dilate(signal, reach), slope, sharp)
+    return _Local(signal, cv().erode(signal, reach), cv().dilate(signal, reach), slope, sharp, odd)
 
 
 def _above_shadow(near: _Local, core: Bools) -> float:
@@ -188,22 +216,37 @@ def _half_width(mask: Bools) -> float:
 def _bridged(near: _Local, whole: Bools, half: float, around: float, level: float) -> Bools:
     """Return a mask with pale spots at its rim filled: narrow bays that are no bare ground.
 
-    Between two legs, or a leg and the body, the bay shows the ground itself and stays.
+    Between two legs, or a leg and the body, the bay shows the ground itself, or its shadow, and stays.
     """
-    bytes_ = np.pad(whole, 12).astype(np.uint8)
-    closed = cv().morphologyEx(bytes_, cv().MORPH_CLOSE, _disc(min(0.3 * half, 11)))[12:-12, 12:-12] > 0
-    bay = closed & ~whole & (near.signal > around + 0.12 * (level - around))
+    bay = _closed(whole, half) & ((near.signal > around + GREY_SPOT * (level - around)) | near.odd)
     return np.asarray(whole | bay)
 
 
-def _trimmed(whole: Bools, half: float) -> Bools:
-    """Return the largest part of a mask without legs (opened), with notches of pale spots closed."""
-    bytes_ = np.pad(whole, 8).astype(np.uint8)
-    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, _disc(0.26 * half + 0.8)) if half > 3 else bytes_
-    closed = cv().morphologyEx(opened, cv().MORPH_CLOSE, _disc(0.25 * half)) if half > 5 else opened
-    solid = closed[8:-8, 8:-8] > 0
+def _closed(mask: Bools, half: float) -> Bools:
+    """Return a mask with bays closed that are narrow as pale spots are."""
+    reach = min(0.36 * half, 14)
+    room = round(reach) + 2
+    bytes_ = np.pad(mask, room).astype(np.uint8)
+    return np.asarray(cv().morphologyEx(bytes_, cv().MORPH_CLOSE, _disc(reach))[room:-room, room:-room] > 0)
+
+
+def _trimmed(whole: Bools, half: float, share: float = OPEN_SHARE, close: float = 0.25) -> Bools:
+    """Return a mask without legs (opened), with notches of pale spots closed; its largest part.
+
+    Where that leaves out a second body that hangs on by its legs, nothing is opened: it must not get lost.
+    """
+    room = 8 + round(close * half)
+    bytes_ = np.pad(whole, room).astype(np.uint8)
+    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, _disc(share * half + 0.8)) if half > 3 else bytes_
+    closed = cv().morphologyEx(opened, cv().MORPH_CLOSE, _disc(close * half)) if half > 5 else opened
+    solid = closed[room:-room, room:-room] > 0
     labels, stats = _parts(solid)
-    return np.asarray(labels == 1 + int(np.argmax(stats[1:, 4]))) if len(stats) > 2 else solid
+    if len(stats) <= 2:
+        return solid
+    first, second = 1 + np.argsort(-stats[1:, 4])[:2]
+    if stats[second, 4] > PIECE_SHARE * half * half:
+        return whole
+    return np.asarray(labels == first)
 
 
 def without_legs(outline: Outline, half: float) -> Outline | None:
@@ -246,12 +289,18 @@ def _edge_width(slope: Singles, solid: Bools, height: float) -> float:
 def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: Box, pale: bool) -> list[Blob]:
     """Return the things in a box whose rough mask is `core`, outlined at half level."""
     left, top, right, bottom = box
-    near = _local((con.tint if pale else con.depth)[top:bottom, left:right], plane.blur_px)
+    part = np.s_[top:bottom, left:right]
+    near = _local((con.tint if pale else con.depth)[part], _odd(con, part), plane.blur_px)
     threshold, level, around = _threshold(near, core)
     glare = con.glare[top:bottom, left:right]
     least = LEAST_AREA_MM2 * plane.px_per_mm**2
     out = []
-    for own in _pieces(near.signal > threshold, core, least):
+    mask = near.signal > threshold
+    if near.odd.any():
+        # Pale spots may part a thin tail from its body; photos have thin fringes of false colour at dark edges.
+        sure = cv().morphologyEx(near.odd.astype(np.uint8), cv().MORPH_OPEN, _RING) > 0
+        mask |= _closed(mask, _half_width(mask & core)) & sure
+    for own in _pieces(mask, core, least):
         outline, ringed, half, holes = _outlines(near, own, level, around)
         area = np.count_nonzero(outline.solid)
         if area < least:
@@ -260,7 +309,9 @@ def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: Box, pale: bool) 
         border = _on_border(own, box, con.dark.shape)
         facts = (level, level - around, 2 * half, holes, edge, _glare_on(glare, own), border, pale)
         convex = area / max(_hull_area(outline.solid), 1.0)
-        out.append(Blob(outline, ringed, left, top, *facts, convex, near.signal, con.hue[top:bottom, left:right]))
+        seen = (near.signal, con.hue[top:bottom, left:right])
+        core_ = _trimmed(outline.solid, half, FREE_SHARE, BAY_SHARE)
+        out.append(Blob(outline, ringed, core_, left, top, *facts, convex, _bare(near, own), *seen))
     return out
 
 
@@ -281,13 +332,16 @@ def _freed(own: Bools, least: float) -> list[Bools]:
     """Return a part, in pieces where opening leaves several that are as wide as animals."""
     half = _half_width(own)
     bytes_ = np.pad(own, 1).astype(np.uint8)
-    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, _disc(0.26 * half + 0.8))[1:-1, 1:-1] > 0
+    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, _disc(FREE_SHARE * half + 0.8))[1:-1, 1:-1] > 0
     labels, stats = _parts(opened)
     large = [k for k in range(1, len(stats)) if stats[k, 4] >= max(least, PIECE_SHARE * half * half)]
     if len(large) < 2:
         return [own]
     gaps = [cv().distanceTransform((labels != k).astype(np.uint8), cv().DIST_L2, 3) for k in large]
     nearest = np.argmin(gaps, axis=0)
+    seam = own[:, 1:] & own[:, :-1] & (nearest[:, 1:] != nearest[:, :-1])
+    if np.count_nonzero(seam) > MOST_SEAM * half:
+        return [own]
     return [_largest(own & (nearest == k)) for k in range(len(large))]
 
 
@@ -300,8 +354,9 @@ def _outlines(
     near: _Local, own: Bools, level: float, around: float
 ) -> tuple[Outline, Outline, float, int]:
     """Return the outline without legs, the same with large holes open, half the width, the holes' area."""
-    half = _half_width(own)
-    own = _bridged(near, own, half, around, level)
+    for _ in range(2):
+        half = _half_width(own)
+        own = _bridged(near, own, half, around, level)
     half = _half_width(own)
     open_, holes = _filled(own, 0.12 * half * half)
     whole = _filled_inside(own, half)
@@ -314,6 +369,29 @@ def _outlines(
     # Loops of legs enclose ground too; what still does so without legs is the animal itself.
     holes = int(np.count_nonzero(solid & ~ring & (near.signal < 0.5 * level)))
     return outline, Outline(_soft(near, ring), _soft(near, open_ | ring), ring), half, holes
+
+
+def _bare(near: _Local, own: Bools) -> Outline | None:
+    """Return the outline with no bay filled, None where that has no sharp notch."""
+    half = _half_width(own)
+    whole = _filled_inside(own, half)
+    solid = _trimmed(whole, half, FREE_SHARE)
+    if sharpest(_trimmed(solid, half, FREE_SHARE, BAY_SHARE), 2 * half) <= MOST_NOTCH_RAD:
+        return None
+    return Outline(_soft(near, solid), _soft(near, whole | solid), solid)
+
+
+def is_hollow(blob: Blob) -> bool:
+    """Return whether a thing encloses ground: a compact place in it, lit or in shade, that has no hue.
+
+    Pale spots are too small for one, and shells have a hue of their own.
+    """
+    solid = blob.outline.solid
+    bare = solid & (blob.depths < 0.55 * blob.depth) & (blob.hues < GREY_HUE)
+    opened = cv().morphologyEx(bare.astype(np.uint8), cv().MORPH_OPEN, _RING) > 0
+    _, stats = _parts(opened)
+    most = int(stats[1:, 4].max()) if len(stats) > 1 else 0
+    return most > HOLLOW_SHARE * float(np.count_nonzero(solid))
 
 
 def _hull_area(solid: Bools) -> float:

@@ -12,6 +12,8 @@ from boxside.core.measure.midline import length_of, resample, rough_midline, smo
 from boxside.core.measure.opencv import cv
 
 STATIONS = 49
+LEG_SHARE = 0.22
+"""What is narrower than twice this, over the half width, is no second body."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +72,7 @@ def outline_of_mask(mask: Bools) -> Outline:
     return Outline(soft, soft, mask)
 
 
-def _rays(soft: Singles, points: Floats, ways: Floats, reach: float, step: float = 0.5) -> tuple[Floats, Bools]:
+def rays(soft: Singles, points: Floats, ways: Floats, reach: float, step: float = 0.5) -> tuple[Floats, Bools]:
     """Return how far each point's way leads until the picture falls below 0.5, and if it does."""
     offsets = np.arange(0, reach + step, step)
     x = points[:, 0, None] + offsets * ways[:, 0, None]
@@ -86,9 +88,10 @@ def _rays(soft: Singles, points: Floats, ways: Floats, reach: float, step: float
     return np.asarray(np.where(found, np.where(at > 0, far, 0.0), reach), np.float64), found
 
 
-def _degree(points: Floats) -> int:
-    """Return the degree of polynomial that a midline of such turning needs."""
-    turn = turning(smooth(points, 5))
+def degree_of(points: Floats) -> int:
+    """Return the degree of polynomial that a midline of such turning needs; roots of legs bend its ends."""
+    off = len(points) // 6
+    turn = turning(smooth(points, 5)[off : len(points) - off]) * len(points) / (len(points) - 2 * off)
     return 4 if turn < 0.7 else 5 if turn < 1.5 else 7 if turn < 2.8 else 9
 
 
@@ -98,7 +101,7 @@ def _centred(soft: Singles, line: Floats, width: float) -> tuple[Floats, Floats,
     Stations near the tips would see the end instead of the sides: half a width is left off at both ends.
     """
     long = length_of(line)
-    degree = _degree(resample(line, STATIONS))
+    degree = degree_of(resample(line, STATIONS))
     share = min(0.55 * width, 0.22 * long) / long
     fine = resample(line, 8 * STATIONS)
     keep = round(share * len(fine))
@@ -107,15 +110,15 @@ def _centred(soft: Singles, line: Floats, width: float) -> tuple[Floats, Floats,
     for _ in range(2):
         t = tangents(line)
         normal = np.stack([t[:, 1], -t[:, 0]], axis=1)
-        left, _ = _rays(soft, line, normal, 1.3 * width)
-        right, _ = _rays(soft, line, -normal, 1.3 * width)
+        left, _ = rays(soft, line, normal, 1.3 * width)
+        right, _ = rays(soft, line, -normal, 1.3 * width)
         shift = np.clip((left - right) / 2, -0.35 * width, 0.35 * width)
         line = resample(smooth(line + shift[:, None] * normal, degree), STATIONS)
     return line, left, right
 
 
-def _end(soft: Singles, line: Floats, width: float) -> Floats:
-    """Return points from the last station outwards to the tip, along the line's last curvature."""
+def way_out(line: Floats, width: float) -> Floats:
+    """Return points 0.25 px apart from the last station outwards, along the line's last curvature."""
     step = length_of(line) / (STATIONS - 1)
     back = int(np.clip(round(1.2 * width / step), 6, STATIONS // 2))
     part = line[-back - 1 :]
@@ -128,7 +131,12 @@ def _end(soft: Singles, line: Floats, width: float) -> Floats:
     slope = float(np.clip(slope, -0.6 / max(width, 1), 0.6 / max(width, 1)))
     s = np.arange(0.25, 1.6 * width + 1, 0.25)
     mid = heading + slope * (s - 0.125)
-    path = line[-1] + 0.25 * np.cumsum(np.stack([np.cos(mid), np.sin(mid)], axis=1), axis=0)
+    return np.asarray(line[-1] + 0.25 * np.cumsum(np.stack([np.cos(mid), np.sin(mid)], axis=1), axis=0))
+
+
+def end_of(soft: Singles, line: Floats, width: float) -> Floats:
+    """Return points from the last station outwards to the tip, along the line's last curvature."""
+    path = way_out(line, width)
     value = sample(soft, path[None, :, 0], path[None, :, 1])[0]
     below = value < 0.5
     if not below.any():
@@ -198,10 +206,40 @@ def draw_strip(pieces: list[Floats], shape: tuple[int, int]) -> Bools:
     return np.asarray(drawn > 0)
 
 
-def _overlap(pieces: list[Floats], solid: Bools) -> float:
-    """Return shared area over joint area of the mask and the strip along the midline."""
+def _overlap(pieces: list[Floats], solid: Bools, half: float) -> float:
+    """Return shared area over joint area of the mask and the strip along the midline.
+
+    What sticks out of the strip and is narrow are roots of legs and rims of shadow; it does not count.
+    """
     drawn = draw_strip(pieces, solid.shape)
-    return float(np.count_nonzero(solid & drawn)) / max(float(np.count_nonzero(solid | drawn)), 1.0)
+    out = (solid & ~drawn).astype(np.uint8)
+    side = 2 * max(1, round(LEG_SHARE * half)) + 1
+    disc = cv().getStructuringElement(cv().MORPH_ELLIPSE, (side, side))
+    wide = np.count_nonzero(cv().morphologyEx(np.pad(out, side), cv().MORPH_OPEN, disc))
+    return float(np.count_nonzero(solid & drawn)) / max(float(np.count_nonzero(drawn)) + wide, 1.0)
+
+
+def assembled(
+    outline: Outline, line: Floats, sides: tuple[Floats, Floats], tips: tuple[Floats, Floats], core: Bools | None = None
+) -> Shape:
+    """Return a shape from its stations, half widths to both sides, and points from both ends out to the tips.
+
+    `core` is the mask without any root of a leg, across which the greatest distance is taken.
+    """
+    left, right = sides
+    whole = np.concatenate([tips[0][::-1], line, tips[1]])
+    across = smooth_width(left + right)
+    length, feret = length_of(whole), _feret(outline.solid if core is None else core)
+    below = length < 0.97 * feret
+    t = tangents(line)
+    angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
+    kink = float(np.abs(np.diff(angle)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)
+    overlap = _overlap(_strip(line, left, right, tips), outline.solid, full_width(across) / 2)
+    return Shape(
+        whole, line, left, right, max(length, feret if below else 0.0), full_width(across), feret,
+        overlap, _waist(across), turning(line), kink, below, float(np.count_nonzero(outline.solid)),
+        (length_of(np.concatenate([line[:1], tips[0]])), length_of(np.concatenate([line[-1:], tips[1]]))),
+    )  # fmt: skip
 
 
 def fit_shape(outline: Outline, rounds: int = 3) -> Shape | None:
@@ -224,17 +262,6 @@ def fit_shape(outline: Outline, rounds: int = 3) -> Shape | None:
     whole = start
     for _ in range(max(rounds, 1)):
         line, left, right = _centred(outline.soft, whole, width)
-        tips = _end(outline.whole, line[::-1], width), _end(outline.whole, line, width)
+        tips = end_of(outline.whole, line[::-1], width), end_of(outline.whole, line, width)
         whole = np.concatenate([tips[0][::-1], line, tips[1]])
-    across = smooth_width(left + right)
-    length, feret = length_of(whole), _feret(solid)
-    below = length < 0.97 * feret
-    t = tangents(line)
-    angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
-    kink = float(np.abs(np.diff(angle)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)
-    overlap = _overlap(_strip(line, left, right, tips), solid)
-    return Shape(
-        whole, line, left, right, max(length, feret if below else 0.0), full_width(across), feret,
-        overlap, _waist(across), turning(line), kink, below, float(area),
-        (length_of(np.concatenate([line[:1], tips[0]])), length_of(np.concatenate([line[-1:], tips[1]]))),
-    )  # fmt: skip
+    return assembled(outline, line, (left, right), tips)

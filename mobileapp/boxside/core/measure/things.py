@@ -12,7 +12,8 @@ from boxside.core.measure.likeness import faults, likeness
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.rectify import Plane
-from boxside.core.measure.segment import LEAST_TINT, Blob, dark_blobs, pale_blobs
+from boxside.core.measure.refine import refined_in
+from boxside.core.measure.segment import LEAST_TINT, Blob, dark_blobs, is_hollow, pale_blobs
 from boxside.core.measure.shape import Shape, fit_shape
 
 LEAST_DEPTH = 0.3
@@ -35,7 +36,7 @@ class Thing:
 
 def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
     """Return what may be animals, each with its shape as a single one; without shells, stains, crumbs."""
-    dark = [_thing(b) for b in dark_blobs(plane, con, not card) if _is_dark(b) and not _is_round(b)]
+    dark = [_thing(b, plane.blur_px) for b in dark_blobs(plane, con, not card) if _is_dark(b) and not _is_round(b)]
     kept = [t for t in dark if _is_animal(t, plane)]
     kept = [t for t in kept if t.blob.depth > SURELY_DARK or not _in_round(t.blob, con)]
     kept = [t for t in kept if not _is_scrap(t, kept)]
@@ -46,25 +47,27 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
     sharp = 0.45 * plane.px_per_mm + 2.5 * plane.blur_px
     found = pale_blobs(plane, con, taken, not card)
     found = [b for b in found if b.edge_mm * plane.px_per_mm < sharp and not _is_round(b)]
-    pale = [_thing(b) for b in found if not _in_round(b, con)]
+    pale = [_thing(b, plane.blur_px) for b in found if not _in_round(b, con)]
     solid_dark = np.zeros(con.dark.shape, bool)
     for thing in kept:
         if thing.blob.depth > SURELY_DARK:
             _mark(solid_dark, thing.blob)
     pale = [t for t in pale if _share_in(solid_dark, t.blob) < 0.2]
     pale = [t for t in pale if _is_pale_animal(t, plane) or not card]
+    pale = [t for t in pale if card or not t.faults or _may_hide(t, kept)]
+    covered = np.zeros(con.dark.shape, bool)
     for thing in pale:
-        if card or not thing.faults or _may_hide(thing, kept):
-            _mark(taken, thing.blob)
+        _mark(covered, thing.blob, thing.blob.outline.solid)
     # Dark parts of a pale animal were found before as things of their own.
-    kept = [t for t in kept if not t.faults or _share_in(taken, t.blob) < 0.4]
-    pale = [t for t in pale if _share_in(taken, t.blob) > 0.4]
+    kept = [t for t in kept if not t.faults or _share_in(covered, t.blob) < 0.4]
     return kept + pale if card else _alike(kept + pale, con.arena, plane.px_per_mm)
 
 
-def _thing(blob: Blob) -> Thing:
+def _thing(blob: Blob, blur_px: float) -> Thing:
     shape = fit_shape(blob.outline)
-    notch = sharpest(blob.outline.solid, blob.width_px)
+    if shape is not None:
+        shape = refined_in(blob, shape, blob.outline, blur_px)
+    notch = sharpest(blob.core, blob.width_px)
     return Thing(blob, shape, notch, faults(shape, notch))
 
 
@@ -106,7 +109,8 @@ def _is_round(blob: Blob) -> bool:
     points = cv().findNonZero(blob.outline.solid.astype(np.uint8))
     _, (one, two), _ = cv().minAreaRect(points)
     short = max(one, two) + 1 < 2.0 * (min(one, two) + 1)
-    return bool(short and blob.convexity > 0.93 and blob.hole_px < 0.08 * blob.width_px**2)
+    closed = blob.hole_px < 0.08 * blob.width_px**2
+    return bool(short and blob.convexity > 0.93 and closed and not is_hollow(blob))
 
 
 def _in_round(blob: Blob, con: Contrast) -> bool:
@@ -129,7 +133,7 @@ def _in_round(blob: Blob, con: Contrast) -> bool:
     area, hull = cv().contourArea(border), cv().contourArea(cv().convexHull(border))
     _, (one, two), _ = cv().minAreaRect(border)
     short = max(one, two) < 1.8 * min(one, two)
-    return bool(short and area > 0.93 * hull and area > 1.25 * np.count_nonzero(solid))
+    return bool(short and area > 0.93 * hull and np.count_nonzero(whole) > 1.25 * np.count_nonzero(solid))
 
 
 def _is_dark(blob: Blob) -> bool:
@@ -143,9 +147,9 @@ def _may_hide(thing: Thing, kept: list[Thing]) -> bool:
     return _like_usual(thing, float(np.count_nonzero(thing.blob.outline.solid)), usual)
 
 
-def _mark(taken: Bools, blob: Blob) -> None:
-    """Mark the neighbourhood of a blob in a picture of the plane."""
-    solid = blob.outline.whole > 0.5
+def _mark(taken: Bools, blob: Blob, mask: Bools | None = None) -> None:
+    """Mark a mask of a blob, or its neighbourhood, in a picture of the plane."""
+    solid = blob.outline.whole > 0.5 if mask is None else mask
     rows, cols = solid.shape
     taken[blob.y : blob.y + rows, blob.x : blob.x + cols] |= solid
 
@@ -159,7 +163,7 @@ def _is_scrap(thing: Thing, kept: list[Thing]) -> bool:
     for other in (t.blob for t in kept):
         if other is blob or np.count_nonzero(other.outline.solid) < 6 * area:
             continue
-        thin = 0.35 if likeness(shape) < 0.5 else 0.12
+        thin = 0.35 if likeness(shape) < 0.5 else 0.16
         if blob.width_px < thin * other.width_px and _gap_px(blob, other) < 0.8 * other.width_px:
             return True
     return shape is None
@@ -182,7 +186,9 @@ def _is_animal(thing: Thing, plane: Plane) -> bool:
         return False
     if blob.hole_px > 0.08 * blob.width_px**2:
         return not blob.at_edge
-    if shape.aspect < 2.3 and blob.convexity > 0.9:
+    if shape.aspect < 2.3 and is_hollow(blob):
+        return not blob.at_edge
+    if shape.aspect < 2.3 and blob.convexity > 0.9 and "notch" not in thing.faults:
         return False
     return not (blob.depth < 0.42 and likeness(shape) < 0.4)
 
@@ -193,4 +199,4 @@ def _is_pale_animal(thing: Thing, plane: Plane) -> bool:
     if shape is None or shape.length < 1.3 * LEAST_LENGTH_MM * plane.px_per_mm:
         return False
     wide = shape.width > 0.5 * plane.px_per_mm
-    return wide and not thing.faults and 2.6 < shape.aspect < 8 and shape.overlap > 0.88
+    return wide and not thing.faults and thing.blob.bare is None and 2.6 < shape.aspect < 8 and shape.overlap > 0.88

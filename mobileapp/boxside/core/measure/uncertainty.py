@@ -12,12 +12,12 @@ from dataclasses import dataclass
 HEIGHT_FRAC = 0.25
 """Height of the widest outline above the card over the body's width: larvae lie flat on the ground."""
 HEIGHT_FRAC_SE = 0.09
-TIP_PX = 0.42
-TIP_WIDTH_FRAC = 0.014
-BEND_FRAC = 0.0045
+TIP_PX = 0.46
+TIP_WIDTH_FRAC = 0.019
+BEND_FRAC = 0.0065
 SHAPE_FRAC = 0.12
-CUT_FRAC = 0.09
-WIDTH_PX = 0.35
+CUT_FRAC = 0.11
+WIDTH_PX = 0.42
 WIDTH_FRAC = 0.014
 
 
