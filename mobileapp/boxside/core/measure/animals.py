@@ -21,7 +21,8 @@ from boxside.core.values.body import Body, BodyStatus, Flag
 CLUMP_SHARE = 4.2
 """Area of one animal over its width squared, as elongate larvae have it: 0.85 of a length of five widths."""
 
-
+LEFT_CUT = 0.5
+"""Length of the cut, in widths, that freed an animal from a darker one at its side."""
 MOST_CUT_SHARE = 0.9
 JOINT_KINK = 0.75
 """Sharpness of bending at which a body with a notch in its outline may be two that meet at their tips."""
@@ -34,7 +35,7 @@ def bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
         pair = _hidden_pair(blob)
         if pair:
             return [_part(p, place, blob) for p in pair]
-        one = body_of(shape, blob.outline, place, blob)
+        one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
         return [_doubted(one) if blob.bare is not None and shape.kink > JOINT_KINK else one]
     bare = _bare(blob, shape)
     if bare is not None:

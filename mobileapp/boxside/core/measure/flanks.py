@@ -58,34 +58,38 @@ def flanks(signal: Singles, line: Floats, half_px: Floats, blur_px: float) -> tu
     fall = np.maximum(near_in - near_out - SOFT_SHARE / SOFT * (wide_in - wide_out), 0.0)
     n = len(line)
     away = PRIOR * ((share - 1) / PRIOR_SPREAD) ** 2
-    found = [_steepest(fall[:n], away), _steepest(fall[n:], away)]
-    left, right = (half_px * (NEAR + at * (share[1] - share[0])) for at in found)
+    at = _steepest(np.stack([fall[:n], fall[n:]]), away)
+    left, right = half_px * (NEAR + at * (share[1] - share[0]))
     return left, right
 
 
 def _steepest(fall: Floats, away: Floats) -> Floats:
-    """Return, for each station, the offset (with a fraction) of the smooth line of greatest fall.
+    """Return (2, n): for each station of both sides the offset, with a fraction, of the smooth line of greatest fall.
 
     Parameters
     ----------
-    fall : (n, offsets)
+    fall : (2, n, offsets)
     away : (offsets,) cost of lying far from the mask's outline, in shares of the usual edge
     """
-    n, m = fall.shape
-    reward = fall / max(float(np.median(fall.max(axis=1))), 1e-6) - away
+    _, n, m = fall.shape
+    usual = np.maximum(np.median(fall.max(axis=2), axis=1), 1e-6)
+    reward = fall / usual[:, None, None] - away
     moves = np.arange(-MOST_STEP, MOST_STEP + 1)
-    total, back = reward[0], np.zeros((n, m), np.intp)
+    cost = STEP_COST * np.abs(moves)[:, None]
     index = np.clip(np.arange(m)[None] + moves[:, None], 0, m - 1)
+    total, back = reward[:, 0], np.zeros((n, 2, m), np.intp)
     for k in range(1, n):
-        before = total[index] - STEP_COST * np.abs(moves)[:, None]
-        best = np.argmax(before, axis=0)
-        back[k] = index[best, np.arange(m)]
-        total = reward[k] + before[best, np.arange(m)]
-    at = np.empty(n, np.intp)
-    at[-1] = int(np.argmax(total))
-    for k in range(n - 1, 0, -1):
-        at[k - 1] = back[k, at[k]]
-    return at + _peak(reward, at)
+        before = total[:, index] - cost
+        back[k] = before.argmax(axis=1)
+        total = reward[:, k] + before.max(axis=1)
+    at = np.empty((2, n), np.intp)
+    for side in (0, 1):
+        here = int(np.argmax(total[side]))
+        at[side, -1] = here
+        for k in range(n - 1, 0, -1):
+            here = int(index[back[k, side, here], here])
+            at[side, k - 1] = here
+    return np.stack([at[side] + _peak(reward[side], at[side]) for side in (0, 1)])
 
 
 def _peak(reward: Floats, at: np.ndarray) -> Floats:

@@ -27,6 +27,8 @@ MOST_SEAM = 0.8
 """Longest seam between pieces over half the width: a few legs are thinner than that, a body is not."""
 GREY_SPOT = 0.45
 """How dark a grey spot at the rim is at least, between the ground or shadow there and the body."""
+LEFT_HUE, LEFT_DEPTH = 0.06, 0.55
+"""Least hue, or else depth, of what is left at the side of a dark thing and is no shadow."""
 BAY_SHARE = 0.4
 """Half the mouth, over the half width, of bays that pale spots of the ground's own colour leave."""
 OPEN_SHARE, FREE_SHARE = 0.2, 0.26
@@ -48,6 +50,7 @@ class Blob:
     depth : how dark it is; level : how much darker than just outside it; hole_px : area of those large holes
     bare : the outline without pale spots at the rim, where that has a sharp notch: it may be two animals
     depths, hues : the crop's depth (tint of pale things) and hue
+    left_over : found at the side of a darker thing, once that was taken out
     edge_mm : width of its edge (10 to 90 %); glare_px : burnt-out area that touches it
     """
 
@@ -68,6 +71,7 @@ class Blob:
     bare: Outline | None
     depths: Singles
     hues: Singles
+    left_over: bool
 
 
 def _disc(radius: float) -> Bytes:
@@ -286,11 +290,14 @@ def _edge_width(slope: Singles, solid: Bools, height: float) -> float:
     return height / max(steep, 1e-4)
 
 
-def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: Box, pale: bool) -> list[Blob]:
-    """Return the things in a box whose rough mask is `core`, outlined at half level."""
+def _blobs_near(
+    plane: Plane, con: Contrast, core: Bools, box: Box, pale: bool, taken: Bools | None = None
+) -> list[Blob]:
+    """Return the things in a box whose rough mask is `core`, outlined at half level; without what is taken."""
     left, top, right, bottom = box
     part = np.s_[top:bottom, left:right]
-    near = _local((con.tint if pale else con.depth)[part], _odd(con, part), plane.blur_px)
+    signal = con.tint[part] if pale else con.depth[part] if taken is None else con.depth[part] + con.hue[part]
+    near = _local(signal, _odd(con, part), plane.blur_px)
     threshold, level, around = _threshold(near, core)
     glare = con.glare[top:bottom, left:right]
     least = LEAST_AREA_MM2 * plane.px_per_mm**2
@@ -300,6 +307,8 @@ def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: Box, pale: bool) 
         # Pale spots may part a thin tail from its body; photos have thin fringes of false colour at dark edges.
         sure = cv().morphologyEx(near.odd.astype(np.uint8), cv().MORPH_OPEN, _RING) > 0
         mask |= _closed(mask, _half_width(mask & core)) & sure
+    if taken is not None:
+        mask &= ~taken
     for own in _pieces(mask, core, least):
         outline, ringed, half, holes = _outlines(near, own, level, around)
         area = np.count_nonzero(outline.solid)
@@ -309,7 +318,7 @@ def _blobs_near(plane: Plane, con: Contrast, core: Bools, box: Box, pale: bool) 
         border = _on_border(own, box, con.dark.shape)
         facts = (level, level - around, 2 * half, holes, edge, _glare_on(glare, own), border, pale)
         convex = area / max(_hull_area(outline.solid), 1.0)
-        seen = (near.signal, con.hue[top:bottom, left:right])
+        seen = (near.signal, con.hue[part], taken is not None)
         core_ = _trimmed(outline.solid, half, FREE_SHARE, BAY_SHARE)
         out.append(Blob(outline, ringed, core_, left, top, *facts, convex, _bare(near, own), *seen))
     return out
@@ -350,9 +359,7 @@ def _largest(mask: Bools) -> Bools:
     return np.asarray(labels == 1 + int(np.argmax(stats[1:, 4])))
 
 
-def _outlines(
-    near: _Local, own: Bools, level: float, around: float
-) -> tuple[Outline, Outline, float, int]:
+def _outlines(near: _Local, own: Bools, level: float, around: float) -> tuple[Outline, Outline, float, int]:
     """Return the outline without legs, the same with large holes open, half the width, the holes' area."""
     for _ in range(2):
         half = _half_width(own)
@@ -387,7 +394,11 @@ def is_hollow(blob: Blob) -> bool:
     Pale spots are too small for one, and shells have a hue of their own.
     """
     solid = blob.outline.solid
-    bare = solid & (blob.depths < 0.55 * blob.depth) & (blob.hues < GREY_HUE)
+    bare = (
+        solid
+        & (blob.depths < 0.55 * blob.depth)
+        & (blob.hues < max(GREY_HUE, 0.5 * float(np.median(blob.hues[solid]))))
+    )
     opened = cv().morphologyEx(bare.astype(np.uint8), cv().MORPH_OPEN, _RING) > 0
     _, stats = _parts(opened)
     most = int(stats[1:, 4].max()) if len(stats) > 1 else 0
@@ -464,7 +475,29 @@ def dark_blobs(plane: Plane, con: Contrast, within: bool = False) -> list[Blob]:
     out: list[Blob] = []
     for core, box in _candidates(mask, 0.6 * least):
         out += _blobs_near(plane, con, core, box, pale=False)
-    return _without_repeats(out, con.dark.shape)
+    out = _without_repeats(out, con.dark.shape)
+    # Without a card there are rims and labels in the picture, and their shades.
+    return out if within else out + _left_over(plane, con, mask, out)
+
+
+def _left_over(plane: Plane, con: Contrast, mask: Bools, found: list[Blob]) -> list[Blob]:
+    """Return things that lie against darker ones, whose level they did not reach; shadows have no hue."""
+    taken = np.zeros(mask.shape, np.uint8)
+    for blob in found:
+        rows, cols = blob.outline.solid.shape
+        taken[blob.y : blob.y + rows, blob.x : blob.x + cols] |= blob.outline.solid
+    taken = cv().dilate(taken, _disc(0.12 * plane.px_per_mm + 1))
+    bare = (mask & (taken == 0)).astype(np.uint8)
+    rest = cv().morphologyEx(cv().morphologyEx(bare, cv().MORPH_CLOSE, _disc(3)), cv().MORPH_OPEN, _disc(3))
+    least = LEAST_AREA_MM2 * plane.px_per_mm**2
+    out: list[Blob] = []
+    for core, box in _candidates((rest > 0) & (taken == 0), least):
+        part = np.s_[box[1] : box[3], box[0] : box[2]]
+        own_hue = float(np.median(con.hue[part][core])) - con.hue_usual
+        if own_hue < max(LEFT_HUE, 4 * con.hue_noise) and float(np.median(con.depth[part][core])) < LEFT_DEPTH:
+            continue
+        out += _blobs_near(plane, con, core, box, pale=False, taken=taken[part] > 0)
+    return _without_repeats(out, mask.shape)
 
 
 def pale_blobs(plane: Plane, con: Contrast, taken: Bools, within: bool = False) -> list[Blob]:

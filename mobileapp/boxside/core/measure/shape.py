@@ -136,7 +136,11 @@ def way_out(line: Floats, width: float) -> Floats:
 
 def end_of(soft: Singles, line: Floats, width: float) -> Floats:
     """Return points from the last station outwards to the tip, along the line's last curvature."""
-    path = way_out(line, width)
+    return end_along(soft, way_out(line, width))
+
+
+def end_along(soft: Singles, path: Floats) -> Floats:
+    """Return points along a way, 0.25 px apart, as far as a picture stays above 0.5."""
     value = sample(soft, path[None, :, 0], path[None, :, 1])[0]
     below = value < 0.5
     if not below.any():
@@ -242,12 +246,13 @@ def assembled(
     )  # fmt: skip
 
 
-def fit_shape(outline: Outline, rounds: int = 3) -> Shape | None:
+def fit_shape(outline: Outline, rounds: int = 3, core: Bools | None = None) -> Shape | None:
     """Return the shape of one animal, None where there is too little of it.
 
     Parameters
     ----------
     outline : what is measured
+    core : the mask without any root of a leg, to start from; the outline's own where that is None
     rounds : how often the midline is centred and led to the tips anew; 1 is enough to compare cuts
     """
     solid = outline.solid
@@ -256,7 +261,7 @@ def fit_shape(outline: Outline, rounds: int = 3) -> Shape | None:
         return None
     inside = cv().distanceTransform(np.pad(solid, 1).astype(np.uint8), cv().DIST_L2, 5)
     width = 2 * float(inside.max())
-    start = rough_midline(solid, width)
+    start = rough_midline(solid if core is None else core, width)
     if length_of(start) < 0.6 * width or len(start) < 4:
         return None
     whole = start
@@ -264,4 +269,4 @@ def fit_shape(outline: Outline, rounds: int = 3) -> Shape | None:
         line, left, right = _centred(outline.soft, whole, width)
         tips = end_of(outline.whole, line[::-1], width), end_of(outline.whole, line, width)
         whole = np.concatenate([tips[0][::-1], line, tips[1]])
-    return assembled(outline, line, (left, right), tips)
+    return assembled(outline, line, (left, right), tips, core)

@@ -22,6 +22,11 @@ LEAST_WITHOUT_CARD_MM = 4.0
 SURELY_DARK = 0.5
 """Depth from which a thing is no part of a pale animal."""
 LEAST_LENGTH_MM = 2.2
+LEAST_HUE = 0.06
+LEAST_LEFT = 0.5
+"""Likeness to an animal of what is left at the side of a darker one: shade and legs are left there, too."""
+LEAST_REFINED = 1.6
+"""Length over width below which a thing is no single animal, however it is looked at."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,7 +59,7 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
             _mark(solid_dark, thing.blob)
     pale = [t for t in pale if _share_in(solid_dark, t.blob) < 0.2]
     pale = [t for t in pale if _is_pale_animal(t, plane) or not card]
-    pale = [t for t in pale if card or not t.faults or _may_hide(t, kept)]
+    pale = [t for t in pale if card or (_has_own_hue(t.blob, con) and (not t.faults or _may_hide(t, kept)))]
     covered = np.zeros(con.dark.shape, bool)
     for thing in pale:
         _mark(covered, thing.blob, thing.blob.outline.solid)
@@ -64,8 +69,9 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
 
 
 def _thing(blob: Blob, blur_px: float) -> Thing:
-    shape = fit_shape(blob.outline)
-    if shape is not None:
+    whole = 2 * np.count_nonzero(blob.core) > np.count_nonzero(blob.outline.solid)
+    shape = fit_shape(blob.outline, 1, blob.core if whole else None)
+    if shape is not None and shape.width > 2 and shape.aspect > LEAST_REFINED:
         shape = refined_in(blob, shape, blob.outline, blur_px)
     notch = sharpest(blob.core, blob.width_px)
     return Thing(blob, shape, notch, faults(shape, notch))
@@ -140,6 +146,11 @@ def _is_dark(blob: Blob) -> bool:
     return blob.depth >= LEAST_DEPTH and blob.level >= LEAST_LEVEL
 
 
+def _has_own_hue(blob: Blob, con: Contrast) -> bool:
+    """Return whether a pale thing is more than a shade, as rims and labels throw."""
+    return float(np.median(blob.hues[blob.outline.solid])) > con.hue_usual + max(LEAST_HUE, 4 * con.hue_noise)
+
+
 def _may_hide(thing: Thing, kept: list[Thing]) -> bool:
     """Return whether a faulty pale thing is of the usual size and has no notch."""
     areas = [np.count_nonzero(t.blob.outline.solid) for t in kept if not t.faults]
@@ -182,13 +193,15 @@ def _is_animal(thing: Thing, plane: Plane) -> bool:
     blob, shape = thing.blob, thing.shape
     if shape is None or shape.length < LEAST_LENGTH_MM * plane.px_per_mm:
         return False
+    if blob.left_over and thing.faults and likeness(shape) < LEAST_LEFT:
+        return False
     if blob.edge_mm > 1.2 + 0.05 * blob.width_px / plane.px_per_mm + 2.5 * plane.blur_px / plane.px_per_mm:
         return False
     if blob.hole_px > 0.08 * blob.width_px**2:
         return not blob.at_edge
     if shape.aspect < 2.3 and is_hollow(blob):
         return not blob.at_edge
-    if shape.aspect < 2.3 and blob.convexity > 0.9 and "notch" not in thing.faults:
+    if shape.aspect < 2.3 and blob.convexity > 0.9 and "notch" not in thing.faults and blob.bare is None:
         return False
     return not (blob.depth < 0.42 and likeness(shape) < 0.4)
 
