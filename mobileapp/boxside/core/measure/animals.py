@@ -12,7 +12,7 @@ from boxside.core.measure.likeness import MOST_NOTCH_RAD, faults
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.refine import refined_in
-from boxside.core.measure.segment import Blob, is_hollow, without_legs
+from boxside.core.measure.segment import Blob, for_cuts, is_hollow, without_legs
 from boxside.core.measure.shape import Outline, Shape, fit_shape
 from boxside.core.measure.split import Part, split
 from boxside.core.measure.things import LEAST_LENGTH_MM, Thing
@@ -34,30 +34,35 @@ def bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
     if shape is not None and not thing.faults:
         pair = _hidden_pair(blob)
         if pair:
-            return [_part(p, place, blob) for p in pair]
+            return [_part(_refined(p, place, blob), place, blob) for p in pair]
         one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
         return [_doubted(one) if blob.bare is not None and shape.kink > JOINT_KINK else one]
     bare = _bare(blob, shape)
     if bare is not None:
-        return [_part(Part(bare[0], bare[1], 0.0), place, blob)]
+        return [_part(_refined(Part(bare[0], bare[1], 0.0), place, blob), place, blob)]
     if _is_ring(blob):
         return [unmeasured(blob.ringed, place, (Flag.CLOSED, Flag.CURLED), (1, 1, 1))]
     open_shape = fit_shape(blob.ringed) if blob.hole_px > 0 else None
     if open_shape is not None and not faults(open_shape, sharpest(blob.ringed.solid, blob.width_px)):
-        return [_part(Part(blob.ringed, open_shape, 0.0), place, blob)]
+        return [_part(_refined(Part(blob.ringed, open_shape, 0.0), place, blob), place, blob)]
     return _told_apart(thing, place, _usual_width(blob, found))
+
+
+def _refined(part: Part, place: Place, blob: Blob) -> Part:
+    """Return a part with its shape refined."""
+    return replace(part, shape=refined_in(blob, part.shape, part.outline, place.plane.blur_px, part.cut_px > 0))
 
 
 def _part(part: Part, place: Place, blob: Blob) -> Body:
     """Return the body of a part of a blob."""
-    shape = refined_in(blob, part.shape, part.outline, place.plane.blur_px)
-    return body_of(shape, part.outline, place, blob, part.cut_px)
+    body = body_of(part.shape, part.outline, place, blob, part.cut_px)
+    return _doubted(body, 1) if part.is_cut_off else body
 
 
-def _doubted(one: Body) -> Body:
-    """Return a body that may be two."""
+def _doubted(one: Body, most: int = 2) -> Body:
+    """Return a body that may be cut wrongly, or that may be as many as `most`."""
     flags = one.flags if Flag.SHAPE in one.flags else (*one.flags, Flag.SHAPE)
-    return replace(one, status=BodyStatus.DOUBTFUL, flags=flags, n_high=2)
+    return replace(one, status=BodyStatus.DOUBTFUL, flags=flags, n_high=most)
 
 
 def _hidden_pair(blob: Blob) -> list[Part]:
@@ -87,7 +92,8 @@ def _bare(blob: Blob, shape: Shape | None) -> tuple[Outline, Shape] | None:
 def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
     """Return the animals that a faulty thing is cut into, or it as one doubtful animal, or as a clump."""
     blob, shape = thing.blob, thing.shape
-    parts, crossing = split(blob.ringed, width)
+    parts, crossing = split(for_cuts(blob), width)
+    parts = [_refined(p, place, blob) for p in parts]
     if len(parts) >= 2 and any(p.shape.below_feret for p in parts):
         # A part that is shorter than the distance across it carries a stump of another animal.
         count = (max(2, len(parts) - 1), len(parts), len(parts) + 1)

@@ -17,7 +17,7 @@ from boxside.core.measure.uncertainty import HEIGHT_FRAC, Sources, length_se_mm,
 from boxside.core.values.body import Body, BodyStatus, Calibration, Flag, Point
 
 CURLED_RAD = 1.6
-TIP_LOSS = 0.55
+TIP_LOSS = 0.45
 """Blur takes off narrow tips: length lost in sigmas of the photo's blur, both ends (on rendered scenes)."""
 WIDTH_GAIN = 0.5
 """Blur and roots of legs widen: width won by thin bodies in sigmas of the photo's blur (on rendered scenes)."""

@@ -271,6 +271,13 @@ def without_legs(outline: Outline, half: float) -> Outline | None:
     return Outline(np.where(near, outline.soft, np.float32(0)), outline.whole, body)
 
 
+def for_cuts(blob: Blob) -> Outline:
+    """Return a blob's outline without roots of legs, which make notches that are no contact."""
+    if blob.hole_px > 0:
+        return blob.ringed
+    return Outline(blob.outline.soft, blob.outline.whole, _trimmed(blob.outline.solid, blob.width_px / 2, FREE_SHARE))
+
+
 def _soft(near: _Local, solid: Bools) -> Singles:
     """Return 1 inside and 0 outside, with the outline at half height of the edge as it is there."""
     share = (near.signal - near.least) / np.maximum(near.most - near.least, np.float32(0.02))

@@ -213,13 +213,17 @@ def draw_strip(pieces: list[Floats], shape: tuple[int, int]) -> Bools:
 def _overlap(pieces: list[Floats], solid: Bools, half: float) -> float:
     """Return shared area over joint area of the mask and the strip along the midline.
 
-    What sticks out of the strip and is narrow are roots of legs and rims of shadow; it does not count.
+    What sticks out of the strip, is narrow and does not reach far are roots of legs and rims of shadow; it does
+    not count.
     """
     drawn = draw_strip(pieces, solid.shape)
     out = (solid & ~drawn).astype(np.uint8)
     side = 2 * max(1, round(LEG_SHARE * half)) + 1
     disc = cv().getStructuringElement(cv().MORPH_ELLIPSE, (side, side))
-    wide = np.count_nonzero(cv().morphologyEx(np.pad(out, side), cv().MORPH_OPEN, disc))
+    if float(cv().distanceTransform((~drawn).astype(np.uint8), cv().DIST_L2, 3)[out > 0].max(initial=0)) > half:
+        wide = np.count_nonzero(out)
+    else:
+        wide = np.count_nonzero(cv().morphologyEx(np.pad(out, side), cv().MORPH_OPEN, disc))
     return float(np.count_nonzero(solid & drawn)) / max(float(np.count_nonzero(drawn)) + wide, 1.0)
 
 
