@@ -14,7 +14,7 @@ from boxside.core.measure.opencv import cv
 from boxside.core.measure.refine import refined_in
 from boxside.core.measure.segment import Blob, for_cuts, is_hollow, without_legs
 from boxside.core.measure.shape import Outline, Shape, fit_shape
-from boxside.core.measure.split import Part, split
+from boxside.core.measure.split import Fit, Part, split
 from boxside.core.measure.things import LEAST_LENGTH_MM, Thing
 from boxside.core.values.body import Body, BodyStatus, Flag
 
@@ -32,9 +32,9 @@ def bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
     """Return the body or bodies of one thing: one animal, a ring, several told apart, or a clump."""
     blob, shape = thing.blob, thing.shape
     if shape is not None and not thing.faults:
-        pair = _hidden_pair(blob)
+        pair = _hidden_pair(blob, place.plane.blur_px)
         if pair:
-            return [_part(_refined(p, place, blob), place, blob) for p in pair]
+            return [_part(p, place, blob) for p in pair]
         one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
         return [_doubted(one) if blob.bare is not None and shape.kink > JOINT_KINK else one]
     bare = _bare(blob, shape)
@@ -48,6 +48,18 @@ def bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
     return _told_apart(thing, place, _usual_width(blob, found))
 
 
+def _fit_in(blob: Blob, blur_px: float) -> Fit:
+    """Return what fits a shape to an outline that was cut from a blob."""
+
+    def fit(outline: Outline) -> Shape | None:
+        shape = fit_shape(outline)
+        if shape is None or shape.width < 2 or shape.length < 1.6 * shape.width:
+            return shape
+        return refined_in(blob, shape, outline, blur_px, cut=True)
+
+    return fit
+
+
 def _refined(part: Part, place: Place, blob: Blob) -> Part:
     """Return a part with its shape refined."""
     return replace(part, shape=refined_in(blob, part.shape, part.outline, place.plane.blur_px, part.cut_px > 0))
@@ -56,7 +68,7 @@ def _refined(part: Part, place: Place, blob: Blob) -> Part:
 def _part(part: Part, place: Place, blob: Blob) -> Body:
     """Return the body of a part of a blob."""
     body = body_of(part.shape, part.outline, place, blob, part.cut_px)
-    return _doubted(body, 1) if part.is_cut_off else body
+    return _doubted(body, 1) if part.is_cut_off or part.notched else body
 
 
 def _doubted(one: Body, most: int = 2) -> Body:
@@ -65,14 +77,14 @@ def _doubted(one: Body, most: int = 2) -> Body:
     return replace(one, status=BodyStatus.DOUBTFUL, flags=flags, n_high=most)
 
 
-def _hidden_pair(blob: Blob) -> list[Part]:
+def _hidden_pair(blob: Blob, blur_px: float) -> list[Part]:
     """Return the animals of a thing that looks like one only because the bay between them was filled.
 
     They meet in less than their width; a curled animal cut at a pale spot is cut in all of its width.
     """
     if blob.bare is None:
         return []
-    parts, crossing = split(blob.bare, blob.width_px)
+    parts, crossing = split(blob.bare, blob.width_px, _fit_in(blob, blur_px))
     narrow = all(p.cut_px < MOST_CUT_SHARE * min(q.shape.width for q in parts) for p in parts)
     return parts if len(parts) >= 2 and not crossing and narrow else []
 
@@ -92,14 +104,11 @@ def _bare(blob: Blob, shape: Shape | None) -> tuple[Outline, Shape] | None:
 def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
     """Return the animals that a faulty thing is cut into, or it as one doubtful animal, or as a clump."""
     blob, shape = thing.blob, thing.shape
-    parts, crossing = split(for_cuts(blob), width)
-    parts = [_refined(p, place, blob) for p in parts]
-    if len(parts) >= 2 and any(p.shape.below_feret for p in parts):
-        # A part that is shorter than the distance across it carries a stump of another animal.
-        count = (max(2, len(parts) - 1), len(parts), len(parts) + 1)
-        return [unmeasured(blob.ringed, place, (Flag.CLUMP,), count)]
+    parts, crossing = split(for_cuts(blob), width, _fit_in(blob, place.plane.blur_px))
     if len(parts) >= 2:
-        return [_part(p, place, blob) for p in parts]
+        # A part that is shorter than the distance across it carries a stump of its neighbour.
+        stump = any(p.shape.below_feret for p in parts)
+        return [_doubted(one, 1) if stump else one for one in (_part(p, place, blob) for p in parts)]
     if shape is not None and not crossing and _is_one(shape, thing.notch):
         one = body_of(shape, blob.outline, place, blob)
         if _only_legs(thing, shape):
@@ -170,5 +179,8 @@ def _clump(blob: Blob, shape: Shape | None, place: Place, crossing: bool) -> Bod
     best = 2 if crossing else max(2, round(n))
     low = 1 if shape is not None and not crossing and shape.overlap > 0.75 else 2
     high = max(best + 1, int(np.ceil(1.5 * n)))
+    if blob.left_over:
+        # It may as well be a part of the darker thing at its side.
+        low, best, high = 0, 1, 2
     flags = (Flag.CLUMP, Flag.CROSSING) if crossing else (Flag.CLUMP,)
     return unmeasured(blob.ringed, place, flags, (low, best, high))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +12,8 @@ from boxside.core.measure.likeness import faults, likeness
 from boxside.core.measure.notches import Notch, find_notches, outline_points, sharpest
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.shape import Outline, Shape, fit_shape
+
+Fit = Callable[[Outline], Shape | None]
 
 MOST_PARTS = 5
 MOST_TRIALS = 10
@@ -27,12 +30,16 @@ CUT_CORNER_RAD = 0.15
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Part:
-    """One animal of a blob: its outline, its shape, the length in px of the cut that made it, and where that is."""
+    """One animal of a blob: its outline, its shape, the length in px of the cut that made it, and where that is.
+
+    notched : it has a sharp notch at which it could not be cut further
+    """
 
     outline: Outline
     shape: Shape
     cut_px: float
     cut: tuple[Floats, Floats] | None = None
+    notched: bool = False
 
     @property
     def is_cut_off(self) -> bool:
@@ -151,15 +158,16 @@ def _is_crossing(parts: list[Part]) -> bool:
     return False
 
 
-def split(outline: Outline, width_px: float) -> tuple[list[Part], bool]:
+def split(outline: Outline, width_px: float, fit: Fit = fit_shape) -> tuple[list[Part], bool]:
     """Return the animals that a blob is made of, empty where no cut explains it; and whether animals cross.
 
     Parameters
     ----------
     outline : the blob
     width_px : greatest width of the blob, or of the animals in it where that is known
+    fit : gives the shape of a part's outline by which it is judged
     """
-    parts = _best(outline, width_px, MOST_PARTS)
+    parts = _best(outline, width_px, MOST_PARTS, fit)
     return ([], True) if _is_crossing(parts) else (parts, False)
 
 
@@ -192,23 +200,31 @@ def _tried(outline: Outline, width: float, most: int) -> _Cut | None:
     return best
 
 
-def _best(outline: Outline, width: float, most: int) -> list[Part]:
+def _best(outline: Outline, width: float, most: int, fit: Fit) -> list[Part]:
     """Return the parts of the best cut, each cut further where it does not look like one animal."""
     best = _tried(outline, width, most)
     if best is None or best.score <= 0.0:
         return []
     out: list[Part] = []
     for piece in best.pieces:
-        shape = fit_shape(piece)
         turn = sharpest(piece.solid, width) - CUT_CORNER_RAD
-        if shape is not None and not faults(shape, turn) and likeness(shape) >= LEAST_LIKENESS:
+        shape = next((s for s in (f(piece) for f in (fit, fit_shape)) if _is_whole(s, turn)), None)
+        if shape is not None:
             out.append(Part(piece, shape, best.gap, best.ends))
             continue
-        more = _best(piece, width, most - 1) if most > 2 else []
+        more = _best(piece, width, most - 1, fit) if most > 2 else []
         if not more:
-            return []
+            shape = fit(piece)
+            if shape is None or faults(shape, turn) != ("notch",):
+                return []
+            more = [Part(piece, shape, best.gap, best.ends, notched=True)]
         out += more
     return out
+
+
+def _is_whole(shape: Shape | None, turn: float) -> bool:
+    """Return whether a part looks like one whole animal."""
+    return shape is not None and not faults(shape, turn) and likeness(shape) >= LEAST_LIKENESS
 
 
 def _worth(shapes: list[Shape | None], gap: float, most: int) -> float:

@@ -55,7 +55,7 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
     pale = [_thing(b, plane.blur_px) for b in found if not _in_round(b, con)]
     solid_dark = np.zeros(con.dark.shape, bool)
     for thing in kept:
-        if thing.blob.depth > SURELY_DARK:
+        if thing.blob.depth > SURELY_DARK and (card or not thing.faults):
             _mark(solid_dark, thing.blob)
     pale = [t for t in pale if _share_in(solid_dark, t.blob) < 0.2]
     pale = [t for t in pale if _is_pale_animal(t, plane) or not card]
