@@ -19,6 +19,8 @@ MOST_KINK = 2.2
 SOME_KINK = 1.15
 """The most where the overlap is poor, too."""
 MOST_NOTCH_RAD = 1.05
+MOST_BESIDE = 0.5
+"""A whole animal a fifth as wide would have about as much area, over half the width squared of this one."""
 LONG_ASPECT, LONG_NOTCH_RAD, NOTCH_PER_ASPECT = 6.2, 0.6, 0.25
 
 
@@ -34,6 +36,7 @@ def faults(shape: Shape | None, notch_rad: float = 0.0) -> tuple[str, ...]:
         return ("none",)
     checks = (
         ("overlap", shape.overlap < LEAST_OVERLAP - EDGE_PX / max(shape.width, 6.0)),
+        ("beside", shape.beside > MOST_BESIDE),
         ("waist", shape.waist < LEAST_WAIST),
         ("short", shape.aspect < LEAST_ASPECT),
         ("long", shape.aspect > MOST_ASPECT),

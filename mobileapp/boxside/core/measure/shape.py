@@ -37,6 +37,7 @@ class Shape:
     overlap : shared area of mask and reconstruction over their joint area
     waist : narrowest inner width over the lesser of the greatest widths to both sides of it
     turn_rad : turning of the midline; kink : greatest curvature times half width
+    beside : area of what lies far beside the body, over half the width squared
     reach_px : how far each tip lies beyond the last station
     """
 
@@ -54,6 +55,7 @@ class Shape:
     below_feret: bool
     area: float
     reach: tuple[float, float]
+    beside: float = 0.0
 
     @property
     def aspect(self) -> float:
@@ -210,21 +212,25 @@ def draw_strip(pieces: list[Floats], shape: tuple[int, int]) -> Bools:
     return np.asarray(drawn > 0)
 
 
-def _overlap(pieces: list[Floats], solid: Bools, half: float) -> float:
-    """Return shared area over joint area of the mask and the strip along the midline.
+def _overlap(pieces: list[Floats], solid: Bools, half: float) -> tuple[float, float]:
+    """Return shared over joint area of the mask and the strip along the midline, and what lies far beside it.
 
     What sticks out of the strip, is narrow and does not reach far are roots of legs and rims of shadow; it does
-    not count.
+    not count. What reaches farther than half the width hangs on by a leg; its area is given over half the width
+    squared.
     """
     drawn = draw_strip(pieces, solid.shape)
     out = (solid & ~drawn).astype(np.uint8)
-    side = 2 * max(1, round(LEG_SHARE * half)) + 1
-    disc = cv().getStructuringElement(cv().MORPH_ELLIPSE, (side, side))
-    if float(cv().distanceTransform((~drawn).astype(np.uint8), cv().DIST_L2, 3)[out > 0].max(initial=0)) > half:
+    away = cv().distanceTransform((~drawn).astype(np.uint8), cv().DIST_L2, 3)
+    far = int(np.count_nonzero(out & (away > half)))
+    if far:
         wide = np.count_nonzero(out)
     else:
+        side = 2 * max(1, round(LEG_SHARE * half)) + 1
+        disc = cv().getStructuringElement(cv().MORPH_ELLIPSE, (side, side))
         wide = np.count_nonzero(cv().morphologyEx(np.pad(out, side), cv().MORPH_OPEN, disc))
-    return float(np.count_nonzero(solid & drawn)) / max(float(np.count_nonzero(drawn)) + wide, 1.0)
+    shared = float(np.count_nonzero(solid & drawn)) / max(float(np.count_nonzero(drawn)) + wide, 1.0)
+    return shared, far / max(half * half, 1.0)
 
 
 def assembled(
@@ -242,11 +248,12 @@ def assembled(
     t = tangents(line)
     angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
     kink = float(np.abs(np.diff(angle)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)
-    overlap = _overlap(_strip(line, left, right, tips), outline.solid, full_width(across) / 2)
+    overlap, beside = _overlap(_strip(line, left, right, tips), outline.solid, full_width(across) / 2)
     return Shape(
         whole, line, left, right, max(length, feret if below else 0.0), full_width(across), feret,
         overlap, _waist(across), turning(line), kink, below, float(np.count_nonzero(outline.solid)),
         (length_of(np.concatenate([line[:1], tips[0]])), length_of(np.concatenate([line[-1:], tips[1]]))),
+        beside,
     )  # fmt: skip
 
 
