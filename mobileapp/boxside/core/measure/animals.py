@@ -68,7 +68,7 @@ def _refined(part: Part, place: Place, blob: Blob) -> Part:
 def _part(part: Part, place: Place, blob: Blob) -> Body:
     """Return the body of a part of a blob."""
     body = body_of(part.shape, part.outline, place, blob, part.cut_px)
-    return _doubted(body, 1) if part.is_cut_off or part.notched else body
+    return _doubted(body, 1) if part.is_cut_off else body
 
 
 def _doubted(one: Body, most: int = 2) -> Body:
@@ -86,7 +86,8 @@ def _hidden_pair(blob: Blob, blur_px: float) -> list[Part]:
         return []
     parts, crossing = split(blob.bare, blob.width_px, _fit_in(blob, blur_px))
     narrow = all(p.cut_px < MOST_CUT_SHARE * min(q.shape.width for q in parts) for p in parts)
-    return parts if len(parts) >= 2 and not crossing and narrow else []
+    whole = not any(p.notched for p in parts)
+    return parts if len(parts) >= 2 and not crossing and narrow and whole else []
 
 
 def _bare(blob: Blob, shape: Shape | None) -> tuple[Outline, Shape] | None:
@@ -105,10 +106,12 @@ def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
     """Return the animals that a faulty thing is cut into, or it as one doubtful animal, or as a clump."""
     blob, shape = thing.blob, thing.shape
     parts, crossing = split(for_cuts(blob), width, _fit_in(blob, place.plane.blur_px))
+    if len(parts) >= 2 and any(p.notched or p.shape.below_feret for p in parts):
+        # A part with a notch left, or shorter than the distance across it, carries a stump of its neighbour.
+        count = (max(2, len(parts) - 1), len(parts), len(parts) + 1)
+        return [unmeasured(blob.ringed, place, (Flag.CLUMP,), count)]
     if len(parts) >= 2:
-        # A part that is shorter than the distance across it carries a stump of its neighbour.
-        stump = any(p.shape.below_feret for p in parts)
-        return [_doubted(one, 1) if stump else one for one in (_part(p, place, blob) for p in parts)]
+        return [_part(p, place, blob) for p in parts]
     if shape is not None and not crossing and _is_one(shape, thing.notch):
         one = body_of(shape, blob.outline, place, blob)
         if _only_legs(thing, shape):
