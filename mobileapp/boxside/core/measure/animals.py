@@ -13,7 +13,7 @@ from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.refine import refined_in
 from boxside.core.measure.segment import Blob, for_cuts, is_hollow, without_legs
-from boxside.core.measure.shape import Outline, Shape, fit_shape
+from boxside.core.measure.shape import Outline, Shape, fit_shape, start_of
 from boxside.core.measure.split import Fit, Part, split
 from boxside.core.measure.things import LEAST_LENGTH_MM, Thing
 from boxside.core.values.body import Body, BodyStatus, Flag
@@ -39,12 +39,12 @@ def bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
         return [_doubted(one) if blob.bare is not None and shape.kink > JOINT_KINK else one]
     bare = _bare(blob, shape)
     if bare is not None:
-        return [_part(_refined(Part(bare[0], bare[1], 0.0), place, blob), place, blob)]
+        return [_whole(bare[0], bare[1], place, blob)]
     if _is_ring(blob):
         return [unmeasured(blob.ringed, place, (Flag.CLOSED, Flag.CURLED), (1, 1, 1))]
     open_shape = fit_shape(blob.ringed) if blob.hole_px > 0 else None
     if open_shape is not None and not faults(open_shape, sharpest(blob.ringed.solid, blob.width_px)):
-        return [_part(_refined(Part(blob.ringed, open_shape, 0.0), place, blob), place, blob)]
+        return [_whole(blob.ringed, open_shape, place, blob)]
     return _told_apart(thing, place, _usual_width(blob, found))
 
 
@@ -52,17 +52,15 @@ def _fit_in(blob: Blob, blur_px: float) -> Fit:
     """Return what fits a shape to an outline that was cut from a blob."""
 
     def fit(outline: Outline) -> Shape | None:
-        shape = fit_shape(outline)
-        if shape is None or shape.width < 2 or shape.length < 1.6 * shape.width:
-            return shape
-        return refined_in(blob, shape, outline, blur_px, cut=True)
+        return refined_in(blob, start_of(outline, 3), outline, blur_px, cut=True)
 
     return fit
 
 
-def _refined(part: Part, place: Place, blob: Blob) -> Part:
-    """Return a part with its shape refined."""
-    return replace(part, shape=refined_in(blob, part.shape, part.outline, place.plane.blur_px, part.cut_px > 0))
+def _whole(outline: Outline, fitted: Shape, place: Place, blob: Blob) -> Body:
+    """Return the body of a blob seen by another outline than its own."""
+    shape = refined_in(blob, start_of(outline, 3), outline, place.plane.blur_px)
+    return body_of(shape or fitted, outline, place, blob)
 
 
 def _part(part: Part, place: Place, blob: Blob) -> Body:

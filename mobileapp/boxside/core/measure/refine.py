@@ -13,6 +13,7 @@ from boxside.core.measure.shape import (
     STATIONS,
     Outline,
     Shape,
+    Start,
     assembled,
     degree_of,
     end_along,
@@ -22,6 +23,8 @@ from boxside.core.measure.shape import (
     way_out,
 )
 
+LEAST_REFINED = 1.6
+"""Length over width below which a thing is no single animal, however it is looked at."""
 ROUNDS = 5
 STILL = 0.03
 """Greatest shift of a station, in widths, at which the midline is taken to stand."""
@@ -143,20 +146,20 @@ def _sharp_fall(value: Floats, s: Floats, apart: float) -> Floats:
 
 
 def refined(
-    shape: Shape, outline: Outline, core: Bools, pictures: tuple[Singles, Singles], blur_px: float, free: bool
+    start: Start, outline: Outline, core: Bools, pictures: tuple[Singles, Singles], blur_px: float, free: bool
 ) -> Shape:
     """Return a shape with its midline in the middle between its flanks, its width between them.
 
     Parameters
     ----------
-    shape, outline : as fitted to the mask
+    start, outline : the first look at the mask, and that
     core : the mask without any root of a leg
     pictures : of the same crop: what the sides are found in, and how dark it is
     blur_px : sigma of the picture's blur
     free : whether there is ground beyond both tips; a cut shows no edge, but the next animal's far side does
     """
     signal, depth = pictures
-    whole, width = shape.line, shape.width
+    whole, width = start.line, start.width
     off = (0.55 * width, 0.55 * width)
     for k in range(ROUNDS):
         line = _stations(whole, off)
@@ -180,8 +183,15 @@ def refined(
     return assembled(outline, line, (half, half), tips, core)
 
 
-def refined_in(blob: Blob, shape: Shape, outline: Outline, blur_px: float, cut: bool = False) -> Shape:
-    """Return a shape refined in the picture of the blob that it is, or (`cut`) was cut from."""
-    signal = flank_signal(blob.depths, blob.hues, shape.width, blur_px)
+def refined_in(blob: Blob, start: Start | None, outline: Outline, blur_px: float, cut: bool = False) -> Shape | None:
+    """Return the shape of an animal in the picture of the blob that it is, or (`cut`) was cut from.
+
+    None where there is too little of it; too short a thing keeps the shape that its mask has.
+    """
+    if start is None:
+        return None
+    if start.width <= 2 or length_of(start.line) < LEAST_REFINED * start.width:
+        return assembled(outline, start.stations, start.sides, start.tips, blob.core & outline.solid)
+    signal = flank_signal(blob.depths, blob.hues, start.width, blur_px)
     free = not (cut or blob.left_over)
-    return refined(shape, outline, blob.core & outline.solid, (signal, blob.depths), blur_px, free)
+    return refined(start, outline, blob.core & outline.solid, (signal, blob.depths), blur_px, free)

@@ -257,18 +257,28 @@ def assembled(
     )  # fmt: skip
 
 
-def fit_shape(outline: Outline, rounds: int = 3, core: Bools | None = None) -> Shape | None:
-    """Return the shape of one animal, None where there is too little of it.
+@dataclass(frozen=True, slots=True, eq=False)
+class Start:
+    """A first look at a shape, px: midline tip to tip (n, 2), stations, half widths, points out to both tips, width."""
+
+    line: Floats
+    stations: Floats
+    sides: tuple[Floats, Floats]
+    tips: tuple[Floats, Floats]
+    width: float
+
+
+def start_of(outline: Outline, rounds: int = 1, core: Bools | None = None) -> Start | None:
+    """Return a first look at the shape of one animal, None where there is too little of it.
 
     Parameters
     ----------
     outline : what is measured
     core : the mask without any root of a leg, to start from; the outline's own where that is None
-    rounds : how often the midline is centred and led to the tips anew; 1 is enough to compare cuts
+    rounds : how often the midline is centred and led to the tips anew
     """
     solid = outline.solid
-    area = int(np.count_nonzero(solid))
-    if area < 12:
+    if int(np.count_nonzero(solid)) < 12:
         return None
     inside = cv().distanceTransform(np.pad(solid, 1).astype(np.uint8), cv().DIST_L2, 5)
     width = 2 * float(inside.max())
@@ -280,4 +290,17 @@ def fit_shape(outline: Outline, rounds: int = 3, core: Bools | None = None) -> S
         line, left, right = _centred(outline.soft, whole, width)
         tips = end_of(outline.whole, line[::-1], width), end_of(outline.whole, line, width)
         whole = np.concatenate([tips[0][::-1], line, tips[1]])
-    return assembled(outline, line, (left, right), tips, core)
+    return Start(whole, line, (left, right), tips, full_width(smooth_width(left + right)))
+
+
+def fit_shape(outline: Outline, rounds: int = 3, core: Bools | None = None) -> Shape | None:
+    """Return the shape of one animal as its mask has it, None where there is too little of it.
+
+    Parameters
+    ----------
+    outline : what is measured
+    core : the mask without any root of a leg, to start from; the outline's own where that is None
+    rounds : how often the midline is centred and led to the tips anew; 1 is enough to compare cuts
+    """
+    start = start_of(outline, rounds, core)
+    return None if start is None else assembled(outline, start.stations, start.sides, start.tips, core)

@@ -14,7 +14,7 @@ from boxside.core.measure.opencv import cv
 from boxside.core.measure.rectify import Plane
 from boxside.core.measure.refine import refined_in
 from boxside.core.measure.segment import LEAST_TINT, Blob, dark_blobs, is_hollow, pale_blobs
-from boxside.core.measure.shape import Shape, fit_shape
+from boxside.core.measure.shape import Shape, start_of
 
 LEAST_DEPTH = 0.3
 LEAST_LEVEL = 0.1
@@ -25,8 +25,6 @@ LEAST_LENGTH_MM = 2.2
 LEAST_HUE = 0.06
 LEAST_LEFT = 0.5
 """Likeness to an animal of what is left at the side of a darker one: shade and legs are left there, too."""
-LEAST_REFINED = 1.6
-"""Length over width below which a thing is no single animal, however it is looked at."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,9 +68,8 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
 
 def _thing(blob: Blob, blur_px: float) -> Thing:
     whole = 2 * np.count_nonzero(blob.core) > np.count_nonzero(blob.outline.solid)
-    shape = fit_shape(blob.outline, 1, blob.core if whole else None)
-    if shape is not None and shape.width > 2 and shape.aspect > LEAST_REFINED:
-        shape = refined_in(blob, shape, blob.outline, blur_px)
+    start = start_of(blob.outline, 1, blob.core if whole else None)
+    shape = refined_in(blob, start, blob.outline, blur_px)
     notch = sharpest(blob.core, blob.width_px)
     return Thing(blob, shape, notch, faults(shape, notch))
 
