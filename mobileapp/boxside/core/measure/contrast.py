@@ -1,8 +1,8 @@
 """How much each point of a plane stands out from the ground around it, whatever the light and the ground.
 
 Darkness compares the brightest of the three channels with that of the ground: brown stains, yellow paper and
-warm light change the other channels more. Tint is the greatest change of any channel: it shows pale animals,
-and stains too.
+warm light change the other channels more. Tint is how differently the channels change or how much brighter
+they get: it shows pale animals, and stains too, but no shadow.
 """
 
 from __future__ import annotations
@@ -21,6 +21,8 @@ GROUND_REACH_MM = 10.0
 GRAIN_SIGMAS = 3.0
 """A spot is burnt out where it is brighter than the ground by this many of its grain's sigmas."""
 _ONE = 160.0
+TINTED_MIX = 0.07
+"""Least change of a channel's share of the brightest that makes a place no ground, in the search for pale things."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,8 +58,18 @@ def _blurred(picture: Singles, sigma: float) -> Singles:
     return np.asarray(cv().resize(small, (cols, rows), interpolation=cv().INTER_LINEAR), np.float32)
 
 
-def _ground(coarse: Bytes, per_mm: float) -> Singles:
-    """Return the colour of the ground under everything, (rows, cols, 3), at the coarse scale."""
+def _tinted(coarse: Bytes) -> Bools:
+    """Return where the mix of colours is not the usual one of the picture."""
+    mix = coarse.astype(np.float32) / np.maximum(coarse.max(axis=2, keepdims=True), 16)
+    usual = np.median(mix.reshape(-1, 3), axis=0)
+    return np.asarray(np.abs(mix - usual).max(axis=2) > TINTED_MIX)
+
+
+def _ground(coarse: Bytes, per_mm: float, tinted: bool) -> Singles:
+    """Return the colour of the ground under everything, (rows, cols, 3), at the coarse scale.
+
+    `tinted` says that things of another mix of colours are none of the ground, as pale animals and stains are.
+    """
     bright = coarse.max(axis=2)
     reach = max(3, round(GROUND_REACH_MM * per_mm)) | 1
     disc = cv().getStructuringElement(cv().MORPH_ELLIPSE, (reach, reach))
@@ -65,7 +77,8 @@ def _ground(coarse: Bytes, per_mm: float) -> Singles:
     closed = cv().morphologyEx(padded, cv().MORPH_CLOSE, disc)[reach:-reach, reach:-reach]
     first = _blurred(closed.astype(np.float32), 1.0 * per_mm) + 1
     share = bright / first
-    things = ((share < 0.8) | (share > 1.2)).astype(np.uint8)
+    other = (share < 0.8) | (share > 1.2)
+    things = (other | _tinted(coarse) if tinted else other).astype(np.uint8)
     around = max(1, round(0.5 * per_mm))
     things = cv().dilate(things, np.ones((2 * around + 1,) * 2, np.uint8))
     weight = (1 - things).astype(np.float32)
@@ -85,15 +98,14 @@ def contrast(plane: Plane) -> Contrast:
     rows, cols = rgb.shape[:2]
     factor = min(1.0, COARSE_PX_PER_MM / plane.px_per_mm, 420 / max(rows, cols))
     coarse = cv().resize(rgb, None, fx=factor, fy=factor, interpolation=cv().INTER_AREA)
-    ground = _ground(coarse, plane.px_per_mm * factor)
+    ground = _ground(coarse, plane.px_per_mm * factor, False)
     wide = np.clip(cv().resize(ground, (cols, rows), interpolation=cv().INTER_LINEAR) + 0.5, 1, 255).astype(np.uint8)
     even = cv().divide(rgb, wide, scale=_ONE)
     top_ground = cv().resize(ground.max(axis=2), (cols, rows), interpolation=cv().INTER_LINEAR)
     top = _brightest(rgb)
     dark = np.float32(1) - top.astype(np.float32) / top_ground
-    low, high, one = _least(even), _brightest(even), np.full(even.shape[:2], int(_ONE), np.uint8)
-    # The greatest change of any channel is that of the brightest or of the darkest of them.
-    tint = cv().max(cv().absdiff(low, one), cv().absdiff(high, one)).astype(np.float32) / np.float32(_ONE)
+    low, high = _least(even), _brightest(even)
+    tint = _tint(rgb, _ground(coarse, plane.px_per_mm * factor, True))
     fallen = np.float32(1) - low.astype(np.float32) / np.float32(_ONE)
     hue = cv().subtract(high, low).astype(np.float32) / np.float32(_ONE)
     sigma = max(0.6, 0.04 * plane.px_per_mm)
@@ -101,6 +113,16 @@ def contrast(plane: Plane) -> Contrast:
     dark, tint = _blurred(dark, sigma), _blurred(tint, 1.5 * sigma)
     arena = cv().resize(_arena(ground.max(axis=2)), (cols, rows), interpolation=cv().INTER_NEAREST) > 0
     return Contrast(dark, tint, depth, hue, _glare(rgb, wide), *_grain(dark, tint, hue), arena)
+
+
+def _tint(rgb: Bytes, ground: Singles) -> Singles:
+    """Return how differently the channels change, or how much brighter they get: no shadow has either."""
+    rows, cols = rgb.shape[:2]
+    wide = np.clip(cv().resize(ground, (cols, rows), interpolation=cv().INTER_LINEAR) + 0.5, 1, 255).astype(np.uint8)
+    even = cv().divide(rgb, wide, scale=_ONE)
+    low, high = _least(even), _brightest(even)
+    bright = cv().subtract(low, np.full(low.shape, int(_ONE), np.uint8))
+    return np.asarray(cv().max(cv().subtract(high, low), bright).astype(np.float32) / np.float32(_ONE))
 
 
 def _grain(dark: Singles, tint: Singles, hue: Singles) -> tuple[float, float, float, float]:

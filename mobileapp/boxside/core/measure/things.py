@@ -6,14 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boxside.core.measure.arrays import Bools
+from boxside.core.measure.arrays import Bools, Singles
 from boxside.core.measure.contrast import Contrast
 from boxside.core.measure.likeness import faults, likeness
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.rectify import Plane
 from boxside.core.measure.refine import refined_in
-from boxside.core.measure.segment import LEAST_TINT, Blob, dark_blobs, is_hollow, pale_blobs
+from boxside.core.measure.segment import LEAST_TINT, LEFT_DEPTH, Blob, dark_blobs, is_hollow, pale_blobs
 from boxside.core.measure.shape import Shape, start_of
 
 LEAST_DEPTH = 0.3
@@ -56,13 +56,15 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
         if thing.blob.depth > SURELY_DARK and (card or not thing.faults):
             _mark(solid_dark, thing.blob)
     pale = [t for t in pale if _share_in(solid_dark, t.blob) < 0.2]
-    pale = [t for t in pale if _is_pale_animal(t, plane) or not card]
+    pale = [t for t in pale if _median_in(con.depth, t.blob) < LEFT_DEPTH and (_is_pale_animal(t, plane) or not card)]
     pale = [t for t in pale if card or (_has_own_hue(t.blob, con) and (not t.faults or _may_hide(t, kept)))]
     covered = np.zeros(con.dark.shape, bool)
     for thing in pale:
         _mark(covered, thing.blob, thing.blob.outline.solid)
-    # Dark parts of a pale animal were found before as things of their own.
+    # Dark parts of a pale animal were found before as things of their own, and so was its shadow.
     kept = [t for t in kept if not t.faults or _share_in(covered, t.blob) < 0.4]
+    around = cv().dilate(covered.astype(np.uint8), np.ones((7, 7), np.uint8)) > 0
+    kept = [t for t in kept if not (_is_shade(t.blob, con) and _share_in(around, t.blob) > 0)]
     return kept + pale if card else _alike(kept + pale, con.arena, plane.px_per_mm)
 
 
@@ -98,6 +100,12 @@ def _like_usual(thing: Thing, area: float, usual: float) -> bool:
     if usual == 0 or thing.shape is None or "notch" in thing.faults:
         return False
     return 0.5 * usual < area < 1.7 * usual and 2.4 < thing.shape.aspect < 5.5
+
+
+def _median_in(picture: Singles, blob: Blob) -> float:
+    """Return the median of a picture of the plane over a blob."""
+    rows, cols = blob.outline.solid.shape
+    return float(np.median(picture[blob.y : blob.y + rows, blob.x : blob.x + cols][blob.outline.solid]))
 
 
 def _share_in(region: Bools, blob: Blob) -> float:
@@ -141,6 +149,11 @@ def _in_round(blob: Blob, con: Contrast) -> bool:
 
 def _is_dark(blob: Blob) -> bool:
     return blob.depth >= LEAST_DEPTH and blob.level >= LEAST_LEVEL
+
+
+def _is_shade(blob: Blob, con: Contrast) -> bool:
+    """Return whether a thing may be a shadow by its colour."""
+    return blob.depth < LEFT_DEPTH and not _has_own_hue(blob, con)
 
 
 def _has_own_hue(blob: Blob, con: Contrast) -> bool:
