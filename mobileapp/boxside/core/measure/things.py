@@ -23,6 +23,7 @@ SURELY_DARK = 0.5
 """Depth from which a thing is no part of a pale animal."""
 LEAST_LENGTH_MM = 2.2
 LEAST_HUE = 0.06
+MOST_PALE_ASPECT = 8.0
 LEAST_LEFT = 0.5
 """Likeness to an animal of what is left at the side of a darker one: shade and legs are left there, too."""
 
@@ -56,8 +57,8 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
         if thing.blob.depth > SURELY_DARK and (card or not thing.faults):
             _mark(solid_dark, thing.blob)
     pale = [t for t in pale if _share_in(solid_dark, t.blob) < 0.2]
-    pale = [t for t in pale if _median_in(con.depth, t.blob) < LEFT_DEPTH and (_is_pale_animal(t, plane) or not card)]
-    pale = [t for t in pale if card or (_has_own_hue(t.blob, con) and (not t.faults or _may_hide(t, kept)))]
+    pale = [t for t in pale if _median_in(con.depth, t.blob) < LEFT_DEPTH and (not card or _is_pale_animal(t, plane))]
+    pale = [t for t in pale if card or (_is_tinted(t, con) and (not t.faults or _may_hide(t, kept)))]
     covered = np.zeros(con.dark.shape, bool)
     for thing in pale:
         _mark(covered, thing.blob, thing.blob.outline.solid)
@@ -69,6 +70,7 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
 
 
 def _thing(blob: Blob, blur_px: float) -> Thing:
+    """Return a blob with its shape as one animal; the core starts it, unless opening took too much."""
     whole = 2 * np.count_nonzero(blob.core) > np.count_nonzero(blob.outline.solid)
     start = start_of(blob.outline, 1, blob.core if whole else None)
     shape = refined_in(blob, start, blob.outline, blur_px)
@@ -156,6 +158,12 @@ def _is_shade(blob: Blob, con: Contrast) -> bool:
     return blob.depth < LEFT_DEPTH and not _has_own_hue(blob, con)
 
 
+def _is_tinted(thing: Thing, con: Contrast) -> bool:
+    """Return whether a thing has a hue and is no sliver, as fringes of false colour at dark edges are."""
+    slim = thing.shape is None or thing.shape.aspect > MOST_PALE_ASPECT
+    return not slim and _has_own_hue(thing.blob, con)
+
+
 def _has_own_hue(blob: Blob, con: Contrast) -> bool:
     """Return whether a pale thing is more than a shade, as rims and labels throw."""
     return float(np.median(blob.hues[blob.outline.solid])) > con.hue_usual + max(LEAST_HUE, 4 * con.hue_noise)
@@ -221,5 +229,5 @@ def _is_pale_animal(thing: Thing, plane: Plane) -> bool:
     shape = thing.shape
     if shape is None or shape.length < 1.3 * LEAST_LENGTH_MM * plane.px_per_mm:
         return False
-    wide = shape.width > 0.5 * plane.px_per_mm
-    return wide and not thing.faults and thing.blob.bare is None and 2.6 < shape.aspect < 8 and shape.overlap > 0.88
+    wide = shape.width > 0.5 * plane.px_per_mm and shape.overlap > 0.88
+    return wide and not thing.faults and thing.blob.bare is None and 2.6 < shape.aspect < MOST_PALE_ASPECT
