@@ -155,14 +155,14 @@ def _animals(rng, img, bodies, kind, ground, scale, eye):
     return shadow is not None
 
 
-def render(seed, kind="isolated", mp=3, bad="", variant=None, plain=False):
-    """One scene; `kind` says how animals lie, `bad` what makes it a photo to refuse."""
+def render(seed, kind="isolated", mp=3, bad="", variant=None, plain=False, paper=PAPER_PX_PER_MM):
+    """One scene; `kind` says how animals lie, `bad` what makes it a photo to refuse; `paper` in px/mm."""
     rng = np.random.default_rng([seed, sum(map(ord, kind + bad))])
     variant = variant or ("a6" if rng.uniform() < 0.75 else "pocket")
     card = card_geometry(variant)
     tilt = rng.uniform(47, 60) if bad == "tilt" else (0 if plain else None)
     cam = camera(rng, variant, mp, tilt=tilt, fill=rng.uniform(0.15, 0.3) if bad == "small" else None)
-    scale = PAPER_PX_PER_MM * (1.6 if variant == "pocket" else 1) * (1.5 if mp > 4 else 1)
+    scale = paper * (1.6 if variant == "pocket" else 1) * (1.5 if mp > 4 else 1)
     shape = tuple(int((card.size_mm[k] + 2 * MARGIN_MM) * scale) for k in (1, 0))
     ground = rng.choice(list(BACKGROUNDS))
     cloth = rng.uniform() < 0.35 and not plain

@@ -18,10 +18,12 @@ def sector(radius, phi, width, turn=0.0, shift=0.0, size=700):
 
 def tube(line, half, size):
     """The union of discs along a polyline (x, y), with half widths; its tips are round."""
-    yy, xx = np.mgrid[0:size, 0:size].astype(float)
     mask = np.zeros((size, size), bool)
     for (x, y), r in zip(line, half, strict=True):
-        mask |= np.hypot(xx - x, yy - y) <= r
+        left, top = max(int(x - r), 0), max(int(y - r), 0)
+        part = mask[top : int(y + r) + 2, left : int(x + r) + 2]
+        yy, xx = np.mgrid[top : top + part.shape[0], left : left + part.shape[1]].astype(float)
+        part |= np.hypot(xx - x, yy - y) <= r
     return mask
 
 

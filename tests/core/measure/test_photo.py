@@ -84,7 +84,7 @@ def test_turning_the_photo_changes_lengths_by_less_than_half_a_percent(scene, re
     ],
 )
 def test_a_photo_that_cannot_be_trusted_is_refused_with_its_reason(bad, reasons):
-    refused = measure_photo(render(40, "isolated", bad=bad).rgb).refused
+    refused = measure_photo(render(40, "isolated", bad=bad, paper=9.0).rgb).refused
     assert refused is not None
     assert refused.reason in reasons
 

@@ -44,7 +44,7 @@ def test_the_cards_bits_match_garrido_jurado_2014():
 
 @pytest.mark.parametrize("seed", [2, 6, 11])
 def test_our_reader_finds_what_aruco_finds_on_rendered_cards_as_garrido_jurado_2014(seed):
-    grey = cv2.cvtColor(render(seed, "isolated").rgb, cv2.COLOR_RGB2GRAY)
+    grey = cv2.cvtColor(render(seed, "isolated", paper=9.0).rgb, cv2.COLOR_RGB2GRAY)
     theirs = {k: c for k, c in aruco_corners(grey, "DICT_4X4_50").items() if k in CODES}
     ours = find_markers(grey, CODES)
     assert set(ours) == set(theirs)

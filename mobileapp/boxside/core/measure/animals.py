@@ -11,30 +11,81 @@ from boxside.core.measure.body import Place, body_of, unmeasured
 from boxside.core.measure.likeness import MOST_NOTCH_RAD, faults
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
-from boxside.core.measure.segment import Blob, without_legs
-from boxside.core.measure.shape import Outline, Shape, fit_shape
-from boxside.core.measure.split import split
+from boxside.core.measure.refine import refined_in
+from boxside.core.measure.segment import Blob, for_cuts, is_hollow, without_legs
+from boxside.core.measure.shape import Outline, Shape, fit_shape, start_of
+from boxside.core.measure.split import Fit, Part, split
 from boxside.core.measure.things import LEAST_LENGTH_MM, Thing
 from boxside.core.values.body import Body, BodyStatus, Flag
 
 CLUMP_SHARE = 4.2
 """Area of one animal over its width squared, as elongate larvae have it: 0.85 of a length of five widths."""
 
+LEFT_CUT = 0.5
+"""Length of the cut, in widths, that freed an animal from a darker one at its side."""
+MOST_CUT_SHARE = 0.9
+JOINT_KINK = 0.75
+"""Sharpness of bending at which a body with a notch in its outline may be two that meet at their tips."""
+
 
 def bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
     """Return the body or bodies of one thing: one animal, a ring, several told apart, or a clump."""
     blob, shape = thing.blob, thing.shape
     if shape is not None and not thing.faults:
-        return [body_of(shape, blob.outline, place, blob)]
+        pair = _hidden_pair(blob, place.plane.blur_px)
+        if pair:
+            return [_part(p, place, blob) for p in pair]
+        one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
+        return [_doubted(one) if blob.bare is not None and shape.kink > JOINT_KINK else one]
     bare = _bare(blob, shape)
     if bare is not None:
-        return [body_of(bare[1], bare[0], place, blob)]
+        return [_whole(bare[0], bare[1], place, blob)]
     if _is_ring(blob):
         return [unmeasured(blob.ringed, place, (Flag.CLOSED, Flag.CURLED), (1, 1, 1))]
     open_shape = fit_shape(blob.ringed) if blob.hole_px > 0 else None
     if open_shape is not None and not faults(open_shape, sharpest(blob.ringed.solid, blob.width_px)):
-        return [body_of(open_shape, blob.ringed, place, blob)]
+        return [_whole(blob.ringed, open_shape, place, blob)]
     return _told_apart(thing, place, _usual_width(blob, found))
+
+
+def _fit_in(blob: Blob, blur_px: float) -> Fit:
+    """Return what fits a shape to an outline that was cut from a blob."""
+
+    def fit(outline: Outline) -> Shape | None:
+        return refined_in(blob, start_of(outline, 3), outline, blur_px, cut=True)
+
+    return fit
+
+
+def _whole(outline: Outline, fitted: Shape, place: Place, blob: Blob) -> Body:
+    """Return the body of a blob seen by another outline than its own."""
+    shape = refined_in(blob, start_of(outline, 3), outline, place.plane.blur_px)
+    return body_of(shape or fitted, outline, place, blob)
+
+
+def _part(part: Part, place: Place, blob: Blob) -> Body:
+    """Return the body of a part of a blob."""
+    body = body_of(part.shape, part.outline, place, blob, part.cut_px)
+    return _doubted(body, 1) if part.is_cut_off else body
+
+
+def _doubted(one: Body, most: int = 2) -> Body:
+    """Return a body that may be cut wrongly, or that may be as many as `most`."""
+    flags = one.flags if Flag.SHAPE in one.flags else (*one.flags, Flag.SHAPE)
+    return replace(one, status=BodyStatus.DOUBTFUL, flags=flags, n_high=most)
+
+
+def _hidden_pair(blob: Blob, blur_px: float) -> list[Part]:
+    """Return the animals of a thing that looks like one only because the bay between them was filled.
+
+    They meet in less than their width; a curled animal cut at a pale spot is cut in all of its width.
+    """
+    if blob.bare is None:
+        return []
+    parts, crossing = split(blob.bare, blob.width_px, _fit_in(blob, blur_px))
+    narrow = all(p.cut_px < MOST_CUT_SHARE * min(q.shape.width for q in parts) for p in parts)
+    whole = not any(p.notched for p in parts)
+    return parts if len(parts) >= 2 and not crossing and narrow and whole else []
 
 
 def _bare(blob: Blob, shape: Shape | None) -> tuple[Outline, Shape] | None:
@@ -52,19 +103,18 @@ def _bare(blob: Blob, shape: Shape | None) -> tuple[Outline, Shape] | None:
 def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
     """Return the animals that a faulty thing is cut into, or it as one doubtful animal, or as a clump."""
     blob, shape = thing.blob, thing.shape
-    parts, crossing = split(blob.ringed, width)
-    if len(parts) >= 2 and any(p.shape.below_feret for p in parts):
-        # A part that is shorter than the distance across it carries a stump of another animal.
+    parts, crossing = split(for_cuts(blob), width, _fit_in(blob, place.plane.blur_px))
+    if len(parts) >= 2 and any(p.notched or p.shape.below_feret for p in parts):
+        # A part with a notch left, or shorter than the distance across it, carries a stump of its neighbour.
         count = (max(2, len(parts) - 1), len(parts), len(parts) + 1)
         return [unmeasured(blob.ringed, place, (Flag.CLUMP,), count)]
     if len(parts) >= 2:
-        return [body_of(p.shape, p.outline, place, blob, p.cut_px) for p in parts]
+        return [_part(p, place, blob) for p in parts]
     if shape is not None and not crossing and _is_one(shape, thing.notch):
         one = body_of(shape, blob.outline, place, blob)
         if _only_legs(thing, shape):
             return [one]
-        flags = one.flags if Flag.SHAPE in one.flags else (*one.flags, Flag.SHAPE)
-        return [replace(one, status=BodyStatus.DOUBTFUL, flags=flags, n_high=2)]
+        return [_doubted(one)]
     if shape is not None and not crossing and _is_spoilt(thing, shape, place.plane.px_per_mm):
         return [unmeasured(blob.ringed, place, (Flag.SHAPE,), (1, 1, 2))]
     return [_clump(blob, shape, place, crossing)]
@@ -87,6 +137,8 @@ def _is_spoilt(thing: Thing, shape: Shape, px_per_mm: float) -> bool:
 
 def _is_one(shape: Shape, notch: float) -> bool:
     """Return whether a faulty shape is still more likely one animal than several."""
+    if shape.overlap > 0.93 and shape.waist > 0.9 and shape.aspect < 9:
+        return True
     if notch > MOST_NOTCH_RAD and (shape.aspect > 7.2 or shape.overlap < 0.82):
         return False
     return shape.overlap > 0.75 and shape.waist > 0.7 and 2.8 < shape.aspect < 10
@@ -112,7 +164,7 @@ def _is_ring(blob: Blob) -> bool:
     enclosed = filled - float(solid.sum())
     spread = np.argwhere(closed > 0).std(axis=0)
     round_ = filled > 0.85 * hull and spread.max() < 1.5 * spread.min()
-    return bool(round_ and enclosed > 0.1 * blob.width_px**2)
+    return bool(round_ and (enclosed > 0.1 * blob.width_px**2 or is_hollow(blob)))
 
 
 def _ridge_width(mask: Bools) -> float:
@@ -128,5 +180,8 @@ def _clump(blob: Blob, shape: Shape | None, place: Place, crossing: bool) -> Bod
     best = 2 if crossing else max(2, round(n))
     low = 1 if shape is not None and not crossing and shape.overlap > 0.75 else 2
     high = max(best + 1, int(np.ceil(1.5 * n)))
+    if blob.left_over:
+        # It may as well be a part of the darker thing at its side.
+        low, best, high = 0, 1, 2
     flags = (Flag.CLUMP, Flag.CROSSING) if crossing else (Flag.CLUMP,)
     return unmeasured(blob.ringed, place, flags, (low, best, high))

@@ -17,10 +17,11 @@ from boxside.core.measure.uncertainty import HEIGHT_FRAC, Sources, length_se_mm,
 from boxside.core.values.body import Body, BodyStatus, Calibration, Flag, Point
 
 CURLED_RAD = 1.6
-TIP_LOSS = 0.4
+TIP_LOSS = 0.45
 """Blur takes off narrow tips: length lost in sigmas of the photo's blur, both ends (on rendered scenes)."""
 WIDTH_GAIN = 0.5
-"""Blur and roots of legs widen: width won in sigmas of the photo's blur (on rendered scenes)."""
+"""Blur and roots of legs widen: width won by thin bodies in sigmas of the photo's blur (on rendered scenes)."""
+THIN_SIGMAS = 14.0
 SMALL_PX = 22.0
 """Length in photo pixels below which a body's numbers are doubtful."""
 
@@ -75,7 +76,9 @@ def body_of(shape: Shape, outline: Outline, place: Place, blob: Blob | None, cut
     per = plane.px_per_mm
     edge = plane.edge_px * (0.4 if blob is not None and blob.pale else 1.0)
     length_px = max(shape.length - 2 * edge + TIP_LOSS * plane.blur_px, 1.0)
-    width_px = max(shape.width - 2 * edge - WIDTH_GAIN * plane.blur_px, 0.5 * shape.width)
+    across = shape.width
+    gain = WIDTH_GAIN * min(1.0, THIN_SIGMAS * plane.blur_px / max(across, 1.0))
+    width_px = max(across - 2 * edge - gain * plane.blur_px, 0.5 * across)
     raw_width = width_px / per
     line = _lowered(place.to_mm(shape.line), raw_width, cal)
     flat = float(np.hypot(*np.diff(line, axis=0).T).sum())

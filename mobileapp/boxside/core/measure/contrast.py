@@ -1,8 +1,8 @@
 """How much each point of a plane stands out from the ground around it, whatever the light and the ground.
 
 Darkness compares the brightest of the three channels with that of the ground: brown stains, yellow paper and
-warm light change the other channels more. Tint is the greatest change of any channel: it shows pale animals,
-and stains too.
+warm light change the other channels more. Tint is how differently the channels change or how much brighter
+they get: it shows pale animals, and stains too, but no shadow.
 """
 
 from __future__ import annotations
@@ -18,7 +18,11 @@ from boxside.core.measure.rectify import Plane
 COARSE_PX_PER_MM = 4.0
 GROUND_REACH_MM = 10.0
 """Dark things narrower than this are things on the ground, wider ones are ground."""
+GRAIN_SIGMAS = 3.0
+"""A spot is burnt out where it is brighter than the ground by this many of its grain's sigmas."""
 _ONE = 160.0
+TINTED_MIX = 0.07
+"""Least change of a channel's share of the brightest that makes a place no ground, in the search for pale things."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -27,24 +31,45 @@ class Contrast:
 
     depth : mean of darkness and of the greatest darkening of any channel; a shadow darkens all alike,
         a brown animal some more, so the two stand further apart in it
+    hue : how differently the channels change: a shadow darkens all by the same share and has none
     arena : the one even ground that fills most of the picture, things on it included
     """
 
     dark: Singles
     tint: Singles
     depth: Singles
+    hue: Singles
     glare: Bools
     noise: float
     tint_noise: float
+    hue_usual: float
+    hue_noise: float
     arena: Bools
 
 
 def _blurred(picture: Singles, sigma: float) -> Singles:
-    return np.asarray(cv().GaussianBlur(picture, (0, 0), sigma), np.float32)
+    """Return a picture blurred; by much, on a smaller copy of it, which shows no less."""
+    shrink = int(sigma / 2.5)
+    if shrink < 2:
+        return np.asarray(cv().GaussianBlur(picture, (0, 0), sigma), np.float32)
+    rows, cols = picture.shape[:2]
+    few = (max(1, cols // shrink), max(1, rows // shrink))
+    small = cv().GaussianBlur(cv().resize(picture, few, interpolation=cv().INTER_AREA), (0, 0), sigma / shrink)
+    return np.asarray(cv().resize(small, (cols, rows), interpolation=cv().INTER_LINEAR), np.float32)
 
 
-def _ground(coarse: Bytes, per_mm: float) -> Singles:
-    """Return the colour of the ground under everything, (rows, cols, 3), at the coarse scale."""
+def _tinted(coarse: Bytes) -> Bools:
+    """Return where the mix of colours is not the usual one of the picture."""
+    mix = coarse.astype(np.float32) / np.maximum(coarse.max(axis=2, keepdims=True), 16)
+    usual = np.median(mix.reshape(-1, 3), axis=0)
+    return np.asarray(np.abs(mix - usual).max(axis=2) > TINTED_MIX)
+
+
+def _ground(coarse: Bytes, per_mm: float, tinted: bool) -> Singles:
+    """Return the colour of the ground under everything, (rows, cols, 3), at the coarse scale.
+
+    `tinted` says that things of another mix of colours are none of the ground, as pale animals and stains are.
+    """
     bright = coarse.max(axis=2)
     reach = max(3, round(GROUND_REACH_MM * per_mm)) | 1
     disc = cv().getStructuringElement(cv().MORPH_ELLIPSE, (reach, reach))
@@ -52,7 +77,8 @@ def _ground(coarse: Bytes, per_mm: float) -> Singles:
     closed = cv().morphologyEx(padded, cv().MORPH_CLOSE, disc)[reach:-reach, reach:-reach]
     first = _blurred(closed.astype(np.float32), 1.0 * per_mm) + 1
     share = bright / first
-    things = ((share < 0.8) | (share > 1.2)).astype(np.uint8)
+    other = (share < 0.8) | (share > 1.2)
+    things = (other | _tinted(coarse) if tinted else other).astype(np.uint8)
     around = max(1, round(0.5 * per_mm))
     things = cv().dilate(things, np.ones((2 * around + 1,) * 2, np.uint8))
     weight = (1 - things).astype(np.float32)
@@ -72,20 +98,36 @@ def contrast(plane: Plane) -> Contrast:
     rows, cols = rgb.shape[:2]
     factor = min(1.0, COARSE_PX_PER_MM / plane.px_per_mm, 420 / max(rows, cols))
     coarse = cv().resize(rgb, None, fx=factor, fy=factor, interpolation=cv().INTER_AREA)
-    ground = _ground(coarse, plane.px_per_mm * factor)
-    wide = cv().resize(ground, (cols, rows), interpolation=cv().INTER_LINEAR)
-    even = cv().divide(rgb, np.clip(wide + 0.5, 1, 255).astype(np.uint8), scale=_ONE)
+    ground = _ground(coarse, plane.px_per_mm * factor, False)
+    wide = np.clip(cv().resize(ground, (cols, rows), interpolation=cv().INTER_LINEAR) + 0.5, 1, 255).astype(np.uint8)
+    even = cv().divide(rgb, wide, scale=_ONE)
     top_ground = cv().resize(ground.max(axis=2), (cols, rows), interpolation=cv().INTER_LINEAR)
     top = _brightest(rgb)
     dark = np.float32(1) - top.astype(np.float32) / top_ground
-    away = _brightest(cv().absdiff(even, np.full_like(even, int(_ONE))))
-    tint = away.astype(np.float32) / np.float32(_ONE)
-    fallen = np.float32(1) - _least(even).astype(np.float32) / np.float32(_ONE)
+    low, high = _least(even), _brightest(even)
+    tint = _tint(rgb, _ground(coarse, plane.px_per_mm * factor, True))
+    fallen = np.float32(1) - low.astype(np.float32) / np.float32(_ONE)
+    hue = cv().subtract(high, low).astype(np.float32) / np.float32(_ONE)
     sigma = max(0.6, 0.04 * plane.px_per_mm)
-    depth = _blurred((dark + fallen) * np.float32(0.5), sigma)
+    depth, hue = _blurred((dark + fallen) * np.float32(0.5), sigma), _blurred(hue, sigma)
     dark, tint = _blurred(dark, sigma), _blurred(tint, 1.5 * sigma)
     arena = cv().resize(_arena(ground.max(axis=2)), (cols, rows), interpolation=cv().INTER_NEAREST) > 0
-    return Contrast(dark, tint, depth, _glare(rgb, wide), _noise(dark), _noise(tint), arena)
+    return Contrast(dark, tint, depth, hue, _glare(rgb, wide), *_grain(dark, tint, hue), arena)
+
+
+def _tint(rgb: Bytes, ground: Singles) -> Singles:
+    """Return how differently the channels change, or how much brighter they get: no shadow has either."""
+    rows, cols = rgb.shape[:2]
+    wide = np.clip(cv().resize(ground, (cols, rows), interpolation=cv().INTER_LINEAR) + 0.5, 1, 255).astype(np.uint8)
+    even = cv().divide(rgb, wide, scale=_ONE)
+    low, high = _least(even), _brightest(even)
+    bright = cv().subtract(low, np.full(low.shape, int(_ONE), np.uint8))
+    return np.asarray(cv().max(cv().subtract(high, low), bright).astype(np.float32) / np.float32(_ONE))
+
+
+def _grain(dark: Singles, tint: Singles, hue: Singles) -> tuple[float, float, float, float]:
+    """Return the noise of darkness and tint, the usual hue of plain ground (noise has some) and its noise."""
+    return _noise(dark), _noise(tint), float(np.median(hue[::7, ::7])), _noise(hue)
 
 
 def _arena(ground: Singles) -> Bytes:
@@ -120,11 +162,11 @@ def _least(rgb: Bytes) -> Bytes:
     return np.asarray(cv().min(cv().min(first, second), third), np.uint8)
 
 
-def _glare(rgb: Bytes, ground: Singles) -> Bools:
-    """Return where all three channels are burnt out and brighter than the ground."""
+def _glare(rgb: Bytes, ground: Bytes) -> Bools:
+    """Return where all three channels are burnt out and brighter than the ground and its grain."""
     least = _least(rgb)
-    below = ground.min(axis=2)
-    return np.asarray((least >= 236) & (least > below + 7))
+    above = cv().subtract(least, _least(ground), dtype=cv().CV_32F)
+    return np.asarray((least >= 236) & (above > max(7.0, GRAIN_SIGMAS * _noise(above))))
 
 
 def _noise(picture: Singles) -> float:

@@ -67,14 +67,17 @@ def _line(points: Floats, ok: Bools) -> tuple[Bools, Floats, Floats]:
     keep = ok
     for _ in range(4):
         centre = points[keep].mean(axis=0)
-        _, _, turn = np.linalg.svd(points[keep] - centre)
-        away = np.abs((points - centre) @ turn[1])
+        x, y = (points[keep] - centre).T
+        # The axis of least squares: half the angle of (sum x x - sum y y, 2 sum x y).
+        angle = 0.5 * np.arctan2(2 * (x @ y), x @ x - y @ y)
+        axis = np.array([np.cos(angle), np.sin(angle)])
+        away = np.abs((points - centre) @ np.array([-axis[1], axis[0]]))
         limit = max(0.25, 3 * 1.4826 * float(np.median(away[keep])))
         new = ok & (away < limit)
         if new.sum() < 6:
             break
         keep = new
-    return keep, centre, turn[0]
+    return keep, centre, axis
 
 
 def _blur(profile: Floats, dark: Floats, light: Floats) -> float:

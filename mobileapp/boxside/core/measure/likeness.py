@@ -19,6 +19,9 @@ MOST_KINK = 2.2
 SOME_KINK = 1.15
 """The most where the overlap is poor, too."""
 MOST_NOTCH_RAD = 1.05
+MOST_BESIDE = 0.5
+"""A whole animal a fifth as wide would have about as much area, over half the width squared of this one."""
+LONG_ASPECT, LONG_NOTCH_RAD, NOTCH_PER_ASPECT = 6.2, 0.6, 0.25
 
 
 def faults(shape: Shape | None, notch_rad: float = 0.0) -> tuple[str, ...]:
@@ -33,13 +36,22 @@ def faults(shape: Shape | None, notch_rad: float = 0.0) -> tuple[str, ...]:
         return ("none",)
     checks = (
         ("overlap", shape.overlap < LEAST_OVERLAP - EDGE_PX / max(shape.width, 6.0)),
+        ("beside", shape.beside > MOST_BESIDE),
         ("waist", shape.waist < LEAST_WAIST),
         ("short", shape.aspect < LEAST_ASPECT),
         ("long", shape.aspect > MOST_ASPECT),
         ("kink", shape.kink > (MOST_KINK if shape.overlap > SURE_OVERLAP else SOME_KINK)),
-        ("notch", notch_rad > MOST_NOTCH_RAD),
+        ("notch", notch_rad > most_notch_rad(shape.aspect)),
     )
     return tuple(name for name, bad in checks if bad)
+
+
+def most_notch_rad(aspect: float) -> float:
+    """Return the sharpest notch that an animal of such length over width may have.
+
+    What is longer than most single animals may be two that meet at their tips: less of a notch shows them.
+    """
+    return float(max(LONG_NOTCH_RAD, MOST_NOTCH_RAD - NOTCH_PER_ASPECT * max(aspect - LONG_ASPECT, 0.0)))
 
 
 def likeness(shape: Shape | None) -> float:

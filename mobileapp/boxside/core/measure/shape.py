@@ -12,6 +12,8 @@ from boxside.core.measure.midline import length_of, resample, rough_midline, smo
 from boxside.core.measure.opencv import cv
 
 STATIONS = 49
+LEG_SHARE = 0.22
+"""What is narrower than twice this, over the half width, is no second body."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,6 +37,7 @@ class Shape:
     overlap : shared area of mask and reconstruction over their joint area
     waist : narrowest inner width over the lesser of the greatest widths to both sides of it
     turn_rad : turning of the midline; kink : greatest curvature times half width
+    beside : area of what lies far beside the body, over half the width squared
     reach_px : how far each tip lies beyond the last station
     """
 
@@ -52,6 +55,7 @@ class Shape:
     below_feret: bool
     area: float
     reach: tuple[float, float]
+    beside: float = 0.0
 
     @property
     def aspect(self) -> float:
@@ -70,7 +74,7 @@ def outline_of_mask(mask: Bools) -> Outline:
     return Outline(soft, soft, mask)
 
 
-def _rays(soft: Singles, points: Floats, ways: Floats, reach: float, step: float = 0.5) -> tuple[Floats, Bools]:
+def rays(soft: Singles, points: Floats, ways: Floats, reach: float, step: float = 0.5) -> tuple[Floats, Bools]:
     """Return how far each point's way leads until the picture falls below 0.5, and if it does."""
     offsets = np.arange(0, reach + step, step)
     x = points[:, 0, None] + offsets * ways[:, 0, None]
@@ -86,9 +90,10 @@ def _rays(soft: Singles, points: Floats, ways: Floats, reach: float, step: float
     return np.asarray(np.where(found, np.where(at > 0, far, 0.0), reach), np.float64), found
 
 
-def _degree(points: Floats) -> int:
-    """Return the degree of polynomial that a midline of such turning needs."""
-    turn = turning(smooth(points, 5))
+def degree_of(points: Floats) -> int:
+    """Return the degree of polynomial that a midline of such turning needs; roots of legs bend its ends."""
+    off = len(points) // 6
+    turn = turning(smooth(points, 5)[off : len(points) - off]) * len(points) / (len(points) - 2 * off)
     return 4 if turn < 0.7 else 5 if turn < 1.5 else 7 if turn < 2.8 else 9
 
 
@@ -98,7 +103,7 @@ def _centred(soft: Singles, line: Floats, width: float) -> tuple[Floats, Floats,
     Stations near the tips would see the end instead of the sides: half a width is left off at both ends.
     """
     long = length_of(line)
-    degree = _degree(resample(line, STATIONS))
+    degree = degree_of(resample(line, STATIONS))
     share = min(0.55 * width, 0.22 * long) / long
     fine = resample(line, 8 * STATIONS)
     keep = round(share * len(fine))
@@ -107,15 +112,15 @@ def _centred(soft: Singles, line: Floats, width: float) -> tuple[Floats, Floats,
     for _ in range(2):
         t = tangents(line)
         normal = np.stack([t[:, 1], -t[:, 0]], axis=1)
-        left, _ = _rays(soft, line, normal, 1.3 * width)
-        right, _ = _rays(soft, line, -normal, 1.3 * width)
+        left, _ = rays(soft, line, normal, 1.3 * width)
+        right, _ = rays(soft, line, -normal, 1.3 * width)
         shift = np.clip((left - right) / 2, -0.35 * width, 0.35 * width)
         line = resample(smooth(line + shift[:, None] * normal, degree), STATIONS)
     return line, left, right
 
 
-def _end(soft: Singles, line: Floats, width: float) -> Floats:
-    """Return points from the last station outwards to the tip, along the line's last curvature."""
+def way_out(line: Floats, width: float) -> Floats:
+    """Return points 0.25 px apart from the last station outwards, along the line's last curvature."""
     step = length_of(line) / (STATIONS - 1)
     back = int(np.clip(round(1.2 * width / step), 6, STATIONS // 2))
     part = line[-back - 1 :]
@@ -128,7 +133,16 @@ def _end(soft: Singles, line: Floats, width: float) -> Floats:
     slope = float(np.clip(slope, -0.6 / max(width, 1), 0.6 / max(width, 1)))
     s = np.arange(0.25, 1.6 * width + 1, 0.25)
     mid = heading + slope * (s - 0.125)
-    path = line[-1] + 0.25 * np.cumsum(np.stack([np.cos(mid), np.sin(mid)], axis=1), axis=0)
+    return np.asarray(line[-1] + 0.25 * np.cumsum(np.stack([np.cos(mid), np.sin(mid)], axis=1), axis=0))
+
+
+def end_of(soft: Singles, line: Floats, width: float) -> Floats:
+    """Return points from the last station outwards to the tip, along the line's last curvature."""
+    return end_along(soft, way_out(line, width))
+
+
+def end_along(soft: Singles, path: Floats) -> Floats:
+    """Return points along a way, 0.25 px apart, as far as a picture stays above 0.5."""
     value = sample(soft, path[None, :, 0], path[None, :, 1])[0]
     below = value < 0.5
     if not below.any():
@@ -150,14 +164,14 @@ def _feret(solid: Bools) -> float:
     return float(gaps.max()) + 0.5 if len(hull) > 1 else 1.0
 
 
-def _smooth_width(width: Floats) -> Floats:
+def smooth_width(width: Floats) -> Floats:
     """Return widths along the body without segment notches: median of five, then mean of five."""
     padded = np.pad(width, 2, mode="edge")
     middle = np.median(np.lib.stride_tricks.sliding_window_view(padded, 5), axis=1)
     return np.convolve(np.pad(middle, 2, mode="edge"), np.ones(5) / 5, "valid")
 
 
-def _full_width(width: Floats) -> float:
+def full_width(width: Floats) -> float:
     """Return the greatest width, of a smooth profile, that both ends' three fifths reach.
 
     Roots of legs widen one end of the outline, hardly ever both: the end without them decides.
@@ -198,43 +212,95 @@ def draw_strip(pieces: list[Floats], shape: tuple[int, int]) -> Bools:
     return np.asarray(drawn > 0)
 
 
-def _overlap(pieces: list[Floats], solid: Bools) -> float:
-    """Return shared area over joint area of the mask and the strip along the midline."""
+def _overlap(pieces: list[Floats], solid: Bools, half: float) -> tuple[float, float]:
+    """Return shared over joint area of the mask and the strip along the midline, and what lies far beside it.
+
+    What sticks out of the strip, is narrow and does not reach far are roots of legs and rims of shadow; it does
+    not count. What reaches farther than half the width hangs on by a leg; its area is given over half the width
+    squared.
+    """
     drawn = draw_strip(pieces, solid.shape)
-    return float(np.count_nonzero(solid & drawn)) / max(float(np.count_nonzero(solid | drawn)), 1.0)
+    out = (solid & ~drawn).astype(np.uint8)
+    away = cv().distanceTransform((~drawn).astype(np.uint8), cv().DIST_L2, 3)
+    far = int(np.count_nonzero(out & (away > half)))
+    if far:
+        wide = np.count_nonzero(out)
+    else:
+        side = 2 * max(1, round(LEG_SHARE * half)) + 1
+        disc = cv().getStructuringElement(cv().MORPH_ELLIPSE, (side, side))
+        wide = np.count_nonzero(cv().morphologyEx(np.pad(out, side), cv().MORPH_OPEN, disc))
+    shared = float(np.count_nonzero(solid & drawn)) / max(float(np.count_nonzero(drawn)) + wide, 1.0)
+    return shared, far / max(half * half, 1.0)
 
 
-def fit_shape(outline: Outline, rounds: int = 3) -> Shape | None:
-    """Return the shape of one animal, None where there is too little of it.
+def assembled(
+    outline: Outline, line: Floats, sides: tuple[Floats, Floats], tips: tuple[Floats, Floats], core: Bools | None = None
+) -> Shape:
+    """Return a shape from its stations, half widths to both sides, and points from both ends out to the tips.
+
+    `core` is the mask without any root of a leg, across which the greatest distance is taken.
+    """
+    left, right = sides
+    whole = np.concatenate([tips[0][::-1], line, tips[1]])
+    across = smooth_width(left + right)
+    length, feret = length_of(whole), _feret(outline.solid if core is None else core)
+    below = length < 0.97 * feret
+    t = tangents(line)
+    angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
+    kink = float(np.abs(np.diff(angle)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)
+    overlap, beside = _overlap(_strip(line, left, right, tips), outline.solid, full_width(across) / 2)
+    return Shape(
+        whole, line, left, right, max(length, feret if below else 0.0), full_width(across), feret,
+        overlap, _waist(across), turning(line), kink, below, float(np.count_nonzero(outline.solid)),
+        (length_of(np.concatenate([line[:1], tips[0]])), length_of(np.concatenate([line[-1:], tips[1]]))),
+        beside,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Start:
+    """A first look at a shape, px: midline tip to tip (n, 2), stations, half widths, points out to both tips, width."""
+
+    line: Floats
+    stations: Floats
+    sides: tuple[Floats, Floats]
+    tips: tuple[Floats, Floats]
+    width: float
+
+
+def start_of(outline: Outline, rounds: int = 1, core: Bools | None = None) -> Start | None:
+    """Return a first look at the shape of one animal, None where there is too little of it.
 
     Parameters
     ----------
     outline : what is measured
-    rounds : how often the midline is centred and led to the tips anew; 1 is enough to compare cuts
+    core : the mask without any root of a leg, to start from; the outline's own where that is None
+    rounds : how often the midline is centred and led to the tips anew
     """
     solid = outline.solid
-    area = int(np.count_nonzero(solid))
-    if area < 12:
+    if int(np.count_nonzero(solid)) < 12:
         return None
     inside = cv().distanceTransform(np.pad(solid, 1).astype(np.uint8), cv().DIST_L2, 5)
     width = 2 * float(inside.max())
-    start = rough_midline(solid, width)
+    start = rough_midline(solid if core is None else core, width)
     if length_of(start) < 0.6 * width or len(start) < 4:
         return None
     whole = start
     for _ in range(max(rounds, 1)):
         line, left, right = _centred(outline.soft, whole, width)
-        tips = _end(outline.whole, line[::-1], width), _end(outline.whole, line, width)
+        tips = end_of(outline.whole, line[::-1], width), end_of(outline.whole, line, width)
         whole = np.concatenate([tips[0][::-1], line, tips[1]])
-    across = _smooth_width(left + right)
-    length, feret = length_of(whole), _feret(solid)
-    below = length < 0.97 * feret
-    t = tangents(line)
-    angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
-    kink = float(np.abs(np.diff(angle)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)
-    overlap = _overlap(_strip(line, left, right, tips), solid)
-    return Shape(
-        whole, line, left, right, max(length, feret if below else 0.0), _full_width(across), feret,
-        overlap, _waist(across), turning(line), kink, below, float(area),
-        (length_of(np.concatenate([line[:1], tips[0]])), length_of(np.concatenate([line[-1:], tips[1]]))),
-    )  # fmt: skip
+    return Start(whole, line, (left, right), tips, full_width(smooth_width(left + right)))
+
+
+def fit_shape(outline: Outline, rounds: int = 3, core: Bools | None = None) -> Shape | None:
+    """Return the shape of one animal as its mask has it, None where there is too little of it.
+
+    Parameters
+    ----------
+    outline : what is measured
+    core : the mask without any root of a leg, to start from; the outline's own where that is None
+    rounds : how often the midline is centred and led to the tips anew; 1 is enough to compare cuts
+    """
+    start = start_of(outline, rounds, core)
+    return None if start is None else assembled(outline, start.stations, start.sides, start.tips, core)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,22 +13,52 @@ from boxside.core.measure.notches import Notch, find_notches, outline_points, sh
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.shape import Outline, Shape, fit_shape
 
+Fit = Callable[[Outline], Shape | None]
+
 MOST_PARTS = 5
 MOST_TRIALS = 10
 LEAST_SHARE = 0.12
 LEAST_LIKENESS = 0.55
 GOOD_ENOUGH = 0.93
+FAR_PENALTY = 0.12
+"""How much worse a cut is that leads from a notch to no other notch."""
+CUT_OFF = 0.8
+"""Length of a cut, in widths, that may go through one animal instead of between two."""
 CUT_CORNER_RAD = 0.15
 """How much sharper a notch may be in a part than in a whole animal: cuts leave corners."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Part:
-    """One animal of a blob: its outline, its shape, and the length in px of the cuts that made it."""
+    """One animal of a blob: its outline, its shape, the length in px of the cut that made it, and where that is.
+
+    notched : it has a sharp notch at which it could not be cut further
+    """
 
     outline: Outline
     shape: Shape
     cut_px: float
+    cut: tuple[Floats, Floats] | None = None
+    notched: bool = False
+
+    @property
+    def is_cut_off(self) -> bool:
+        """Whether the cut goes through a body: it is as long as that is wide, and ends it bluntly."""
+        if self.cut is None or self.cut_px < CUT_OFF * self.shape.width:
+            return False
+        a, b = self.cut
+        across = (b - a) / max(self.cut_px, 1e-9)
+        for tip, inner in (
+            (self.shape.line[0], self.shape.stations[0]),
+            (self.shape.line[-1], self.shape.stations[-1]),
+        ):
+            way = tip - inner
+            long = max(float(np.hypot(*way)), 1e-9)
+            along = float((tip - a) @ across) / self.cut_px
+            off = abs(float((tip - a)[0] * across[1] - (tip - a)[1] * across[0]))
+            if 0 < along < 1 and off < 0.35 * self.shape.width and abs(float(way @ across)) < 0.7 * long:
+                return True
+        return False
 
 
 def _across(mask: Bools, notch: Notch, width: float) -> list[Floats]:
@@ -51,8 +82,8 @@ def _across(mask: Bools, notch: Notch, width: float) -> list[Floats]:
     return out
 
 
-def _cuts(mask: Bools, notches: list[Notch], width: float) -> list[tuple[Floats, Floats]]:
-    """Return cuts from notch to notch and from notch to far side, short ones first."""
+def _cuts(mask: Bools, notches: list[Notch], width: float) -> list[tuple[Floats, Floats, float]]:
+    """Return cuts from notch to notch and from notch to far side, with their penalty, short ones first."""
     pairs = []
     for i, a in enumerate(notches):
         for b in notches[:i]:
@@ -60,12 +91,12 @@ def _cuts(mask: Bools, notches: list[Notch], width: float) -> list[tuple[Floats,
             if gap < 0.4 * width or not _inside_share(mask, a.at, b.at) > 0.8:
                 continue
             # A cut from notch to notch explains two corners; a long one only parts bodies side by side.
-            pairs.append((gap * (0.6 if gap < 1.6 * width else 0.8), a.at, b.at))
+            pairs.append((gap * (0.6 if gap < 1.6 * width else 0.8), a.at, b.at, 0.0))
     for a in notches:
         for far in _across(mask, a, width):
-            pairs.append((float(np.hypot(*(a.at - far))) * 1.3, a.at, far))
+            pairs.append((float(np.hypot(*(a.at - far))) * 1.3, a.at, far, FAR_PENALTY))
     pairs.sort(key=lambda p: p[0])
-    return [(a, b) for _, a, b in pairs]
+    return [pair[1:] for pair in pairs]
 
 
 def _inside_share(mask: Bools, a: Floats, b: Floats) -> float:
@@ -127,63 +158,73 @@ def _is_crossing(parts: list[Part]) -> bool:
     return False
 
 
-def split(outline: Outline, width_px: float) -> tuple[list[Part], bool]:
+def split(outline: Outline, width_px: float, fit: Fit = fit_shape) -> tuple[list[Part], bool]:
     """Return the animals that a blob is made of, empty where no cut explains it; and whether animals cross.
 
     Parameters
     ----------
     outline : the blob
     width_px : greatest width of the blob, or of the animals in it where that is known
+    fit : gives the shape of a part's outline by which it is judged
     """
-    parts = _best(outline, width_px, MOST_PARTS)
+    parts = _best(outline, width_px, MOST_PARTS, fit)
     return ([], True) if _is_crossing(parts) else (parts, False)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Cut:
-    """One way to cut: how good it is, the two pieces, their shapes, the cut's length."""
+    """One way to cut: how good it is, the two pieces, their shapes, the cut's length and ends."""
 
     score: float
     pieces: list[Outline]
     shapes: list[Shape | None]
     gap: float
+    ends: tuple[Floats, Floats]
 
 
 def _tried(outline: Outline, width: float, most: int) -> _Cut | None:
     """Return the best cut of an outline, None where no cut gives two pieces."""
     best: _Cut | None = None
     notches = find_notches(outline.solid, width)
-    for a, b in _cuts(outline.solid, notches, width)[:MOST_TRIALS]:
+    for a, b, penalty in _cuts(outline.solid, notches, width)[:MOST_TRIALS]:
         pieces = _divide(outline, a, b)
         if len(pieces) < 2:
             continue
         shapes = [fit_shape(p, rounds=1) for p in pieces]
         gap = float(np.hypot(*(a - b)))
-        score = _worth(shapes, gap, most)
+        score = _worth(shapes, gap, most) - penalty
         if best is None or score > best.score:
-            best = _Cut(score, pieces, shapes, gap)
+            best = _Cut(score, pieces, shapes, gap, (a, b))
         if score > GOOD_ENOUGH:
             break
     return best
 
 
-def _best(outline: Outline, width: float, most: int) -> list[Part]:
+def _best(outline: Outline, width: float, most: int, fit: Fit) -> list[Part]:
     """Return the parts of the best cut, each cut further where it does not look like one animal."""
     best = _tried(outline, width, most)
     if best is None or best.score <= 0.0:
         return []
     out: list[Part] = []
     for piece in best.pieces:
-        shape = fit_shape(piece)
         turn = sharpest(piece.solid, width) - CUT_CORNER_RAD
-        if shape is not None and not faults(shape, turn) and likeness(shape) >= LEAST_LIKENESS:
-            out.append(Part(piece, shape, best.gap))
+        shape = next((s for s in (f(piece) for f in (fit, fit_shape)) if _is_whole(s, turn)), None)
+        if shape is not None:
+            out.append(Part(piece, shape, best.gap, best.ends))
             continue
-        more = _best(piece, width, most - 1) if most > 2 else []
+        more = _best(piece, width, most - 1, fit) if most > 2 else []
         if not more:
-            return []
+            shape = fit(piece)
+            if shape is None or faults(shape, turn) != ("notch",):
+                return []
+            more = [Part(piece, shape, best.gap, best.ends, notched=True)]
         out += more
     return out
+
+
+def _is_whole(shape: Shape | None, turn: float) -> bool:
+    """Return whether a part looks like one whole animal."""
+    return shape is not None and not faults(shape, turn) and likeness(shape) >= LEAST_LIKENESS
 
 
 def _worth(shapes: list[Shape | None], gap: float, most: int) -> float:

@@ -10,8 +10,9 @@ from boxside.core.measure.contrast import contrast
 from boxside.core.measure.midline import length_of, resample, walk
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.rectify import Plane
+from boxside.core.measure.refine import refined_in
 from boxside.core.measure.segment import dark_blobs
-from boxside.core.measure.shape import Shape, fit_shape
+from boxside.core.measure.shape import Shape, start_of
 from boxside.core.values.body import Body, BodyStatus, Calibration, Flag, Point
 
 TAP_MM = 0.35
@@ -38,7 +39,7 @@ def body_by_taps(plane: Plane, cal: Calibration, tip1_mm: Point, tip2_mm: Point)
         here = px - np.array([blob.x, blob.y])
         if not _touches(blob.outline.solid, here, 1.5 * plane.px_per_mm):
             continue
-        shape = fit_shape(blob.outline)
+        shape = refined_in(blob, start_of(blob.outline, 3), blob.outline, plane.blur_px)
         if shape is not None and _ends_at(shape, here, 1.5 * plane.px_per_mm):
             return _by_hand(body_of(shape, blob.outline, place, blob), TAP_MM * 0.5)
         line = _way(blob.outline.solid, here)

@@ -6,14 +6,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boxside.core.measure.arrays import Bools
+from boxside.core.measure.arrays import Bools, Singles
 from boxside.core.measure.contrast import Contrast
 from boxside.core.measure.likeness import faults, likeness
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.rectify import Plane
-from boxside.core.measure.segment import Blob, dark_blobs, pale_blobs
-from boxside.core.measure.shape import Shape, fit_shape
+from boxside.core.measure.refine import refined_in
+from boxside.core.measure.segment import LEAST_TINT, LEFT_DEPTH, Blob, dark_blobs, is_hollow, pale_blobs
+from boxside.core.measure.shape import Shape, start_of
 
 LEAST_DEPTH = 0.3
 LEAST_LEVEL = 0.1
@@ -21,6 +22,10 @@ LEAST_WITHOUT_CARD_MM = 4.0
 SURELY_DARK = 0.5
 """Depth from which a thing is no part of a pale animal."""
 LEAST_LENGTH_MM = 2.2
+LEAST_HUE = 0.06
+MOST_PALE_ASPECT = 8.0
+LEAST_LEFT = 0.5
+"""Likeness to an animal of what is left at the side of a darker one: shade and legs are left there, too."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,8 +40,9 @@ class Thing:
 
 def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
     """Return what may be animals, each with its shape as a single one; without shells, stains, crumbs."""
-    dark = [_thing(b) for b in dark_blobs(plane, con, not card) if _is_dark(b) and not _is_round(b)]
+    dark = [_thing(b, plane.blur_px) for b in dark_blobs(plane, con, not card) if _is_dark(b) and not _is_round(b)]
     kept = [t for t in dark if _is_animal(t, plane)]
+    kept = [t for t in kept if t.blob.depth > SURELY_DARK or not _in_round(t.blob, con)]
     kept = [t for t in kept if not _is_scrap(t, kept)]
     taken = np.zeros(con.dark.shape, bool)
     for thing in kept:
@@ -44,25 +50,31 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
             _mark(taken, thing.blob)
     sharp = 0.45 * plane.px_per_mm + 2.5 * plane.blur_px
     found = pale_blobs(plane, con, taken, not card)
-    pale = [_thing(b) for b in found if b.edge_mm * plane.px_per_mm < sharp and not _is_round(b)]
+    found = [b for b in found if b.edge_mm * plane.px_per_mm < sharp and not _is_round(b)]
+    pale = [_thing(b, plane.blur_px) for b in found if not _in_round(b, con)]
     solid_dark = np.zeros(con.dark.shape, bool)
     for thing in kept:
-        if thing.blob.depth > SURELY_DARK:
+        if thing.blob.depth > SURELY_DARK and (card or not thing.faults):
             _mark(solid_dark, thing.blob)
     pale = [t for t in pale if _share_in(solid_dark, t.blob) < 0.2]
-    pale = [t for t in pale if _is_pale_animal(t, plane) or not card]
+    pale = [t for t in pale if _median_in(con.depth, t.blob) < LEFT_DEPTH and (not card or _is_pale_animal(t, plane))]
+    pale = [t for t in pale if card or (_is_tinted(t, con) and (not t.faults or _may_hide(t, kept)))]
+    covered = np.zeros(con.dark.shape, bool)
     for thing in pale:
-        if card or not thing.faults or _may_hide(thing, kept):
-            _mark(taken, thing.blob)
-    # Dark parts of a pale animal were found before as things of their own.
-    kept = [t for t in kept if not t.faults or _share_in(taken, t.blob) < 0.4]
-    pale = [t for t in pale if _share_in(taken, t.blob) > 0.4]
+        _mark(covered, thing.blob, thing.blob.outline.solid)
+    # Dark parts of a pale animal were found before as things of their own, and so was its shadow.
+    kept = [t for t in kept if not t.faults or _share_in(covered, t.blob) < 0.4]
+    around = cv().dilate(covered.astype(np.uint8), np.ones((7, 7), np.uint8)) > 0
+    kept = [t for t in kept if not (_is_shade(t.blob, con) and _share_in(around, t.blob) > 0)]
     return kept + pale if card else _alike(kept + pale, con.arena, plane.px_per_mm)
 
 
-def _thing(blob: Blob) -> Thing:
-    shape = fit_shape(blob.outline)
-    notch = sharpest(blob.outline.solid, blob.width_px)
+def _thing(blob: Blob, blur_px: float) -> Thing:
+    """Return a blob with its shape as one animal; the core starts it, unless opening took too much."""
+    whole = 2 * np.count_nonzero(blob.core) > np.count_nonzero(blob.outline.solid)
+    start = start_of(blob.outline, 1, blob.core if whole else None)
+    shape = refined_in(blob, start, blob.outline, blur_px)
+    notch = sharpest(blob.core, blob.width_px)
     return Thing(blob, shape, notch, faults(shape, notch))
 
 
@@ -92,6 +104,12 @@ def _like_usual(thing: Thing, area: float, usual: float) -> bool:
     return 0.5 * usual < area < 1.7 * usual and 2.4 < thing.shape.aspect < 5.5
 
 
+def _median_in(picture: Singles, blob: Blob) -> float:
+    """Return the median of a picture of the plane over a blob."""
+    rows, cols = blob.outline.solid.shape
+    return float(np.median(picture[blob.y : blob.y + rows, blob.x : blob.x + cols][blob.outline.solid]))
+
+
 def _share_in(region: Bools, blob: Blob) -> float:
     """Return the share of a blob that lies in a region of the plane."""
     solid = blob.outline.solid
@@ -104,11 +122,51 @@ def _is_round(blob: Blob) -> bool:
     points = cv().findNonZero(blob.outline.solid.astype(np.uint8))
     _, (one, two), _ = cv().minAreaRect(points)
     short = max(one, two) + 1 < 2.0 * (min(one, two) + 1)
-    return bool(short and blob.convexity > 0.93 and blob.hole_px < 0.08 * blob.width_px**2)
+    closed = blob.hole_px < 0.08 * blob.width_px**2
+    return bool(short and blob.convexity > 0.93 and closed and not is_hollow(blob))
+
+
+def _in_round(blob: Blob, con: Contrast) -> bool:
+    """Return whether a thing is only a part of something round: a whorl of a shell, a dark part of a stain."""
+    solid = blob.outline.solid
+    rows, cols = solid.shape
+    room = max(4, round(2 * blob.width_px))
+    top, left = max(blob.y - room, 0), max(blob.x - room, 0)
+    tint = con.tint[top : blob.y + rows + room, left : blob.x + cols + room] > LEAST_TINT
+    own = np.zeros(tint.shape, bool)
+    y, x = blob.y - top, blob.x - left
+    own[y : y + rows, x : x + cols] = solid
+    _, labels = cv().connectedComponents(tint.astype(np.uint8))
+    most = np.bincount(labels[own & tint], minlength=2)
+    if not most.any():
+        return False
+    whole = (labels == int(np.argmax(most))).astype(np.uint8)
+    contours, _ = cv().findContours(whole, cv().RETR_EXTERNAL, cv().CHAIN_APPROX_NONE)
+    border = max(contours, key=len)
+    area, hull = cv().contourArea(border), cv().contourArea(cv().convexHull(border))
+    _, (one, two), _ = cv().minAreaRect(border)
+    short = max(one, two) < 1.8 * min(one, two)
+    return bool(short and area > 0.93 * hull and np.count_nonzero(whole) > 1.25 * np.count_nonzero(solid))
 
 
 def _is_dark(blob: Blob) -> bool:
     return blob.depth >= LEAST_DEPTH and blob.level >= LEAST_LEVEL
+
+
+def _is_shade(blob: Blob, con: Contrast) -> bool:
+    """Return whether a thing may be a shadow by its colour."""
+    return blob.depth < LEFT_DEPTH and not _has_own_hue(blob, con)
+
+
+def _is_tinted(thing: Thing, con: Contrast) -> bool:
+    """Return whether a thing has a hue and is no sliver, as fringes of false colour at dark edges are."""
+    slim = thing.shape is None or thing.shape.aspect > MOST_PALE_ASPECT
+    return not slim and _has_own_hue(thing.blob, con)
+
+
+def _has_own_hue(blob: Blob, con: Contrast) -> bool:
+    """Return whether a pale thing is more than a shade, as rims and labels throw."""
+    return float(np.median(blob.hues[blob.outline.solid])) > con.hue_usual + max(LEAST_HUE, 4 * con.hue_noise)
 
 
 def _may_hide(thing: Thing, kept: list[Thing]) -> bool:
@@ -118,9 +176,9 @@ def _may_hide(thing: Thing, kept: list[Thing]) -> bool:
     return _like_usual(thing, float(np.count_nonzero(thing.blob.outline.solid)), usual)
 
 
-def _mark(taken: Bools, blob: Blob) -> None:
-    """Mark the neighbourhood of a blob in a picture of the plane."""
-    solid = blob.outline.whole > 0.5
+def _mark(taken: Bools, blob: Blob, mask: Bools | None = None) -> None:
+    """Mark a mask of a blob, or its neighbourhood, in a picture of the plane."""
+    solid = blob.outline.whole > 0.5 if mask is None else mask
     rows, cols = solid.shape
     taken[blob.y : blob.y + rows, blob.x : blob.x + cols] |= solid
 
@@ -134,7 +192,7 @@ def _is_scrap(thing: Thing, kept: list[Thing]) -> bool:
     for other in (t.blob for t in kept):
         if other is blob or np.count_nonzero(other.outline.solid) < 6 * area:
             continue
-        thin = 0.35 if likeness(shape) < 0.5 else 0.12
+        thin = 0.35 if likeness(shape) < 0.5 else 0.16
         if blob.width_px < thin * other.width_px and _gap_px(blob, other) < 0.8 * other.width_px:
             return True
     return shape is None
@@ -153,11 +211,15 @@ def _is_animal(thing: Thing, plane: Plane) -> bool:
     blob, shape = thing.blob, thing.shape
     if shape is None or shape.length < LEAST_LENGTH_MM * plane.px_per_mm:
         return False
+    if blob.left_over and thing.faults and likeness(shape) < LEAST_LEFT:
+        return False
     if blob.edge_mm > 1.2 + 0.05 * blob.width_px / plane.px_per_mm + 2.5 * plane.blur_px / plane.px_per_mm:
         return False
     if blob.hole_px > 0.08 * blob.width_px**2:
         return not blob.at_edge
-    if shape.aspect < 2.3 and blob.convexity > 0.9:
+    if shape.aspect < 2.3 and is_hollow(blob):
+        return not blob.at_edge
+    if shape.aspect < 2.3 and blob.convexity > 0.9 and "notch" not in thing.faults and blob.bare is None:
         return False
     return not (blob.depth < 0.42 and likeness(shape) < 0.4)
 
@@ -167,5 +229,5 @@ def _is_pale_animal(thing: Thing, plane: Plane) -> bool:
     shape = thing.shape
     if shape is None or shape.length < 1.3 * LEAST_LENGTH_MM * plane.px_per_mm:
         return False
-    wide = shape.width > 0.5 * plane.px_per_mm
-    return wide and not thing.faults and 2.6 < shape.aspect < 8 and shape.overlap > 0.88
+    wide = shape.width > 0.5 * plane.px_per_mm and shape.overlap > 0.88
+    return wide and not thing.faults and thing.blob.bare is None and 2.6 < shape.aspect < MOST_PALE_ASPECT

@@ -12,12 +12,12 @@ from dataclasses import dataclass
 HEIGHT_FRAC = 0.25
 """Height of the widest outline above the card over the body's width: larvae lie flat on the ground."""
 HEIGHT_FRAC_SE = 0.09
-TIP_PX = 0.42
-TIP_WIDTH_FRAC = 0.014
-BEND_FRAC = 0.0045
+TIP_PX = 0.46
+TIP_WIDTH_FRAC = 0.019
+BEND_FRAC = 0.0035
 SHAPE_FRAC = 0.12
-CUT_FRAC = 0.09
-WIDTH_PX = 0.35
+CUT_FRAC = 0.11
+WIDTH_PX = 0.42
 WIDTH_FRAC = 0.014
 
 
@@ -45,9 +45,14 @@ def length_se_mm(s: Sources) -> float:
         height * s.length_mm,
         BEND_FRAC * max(s.turn_rad - 0.5, 0.0) * s.length_mm,
         SHAPE_FRAC * max(0.95 - s.overlap, 0.0) * s.length_mm,
-        CUT_FRAC * min(s.cut_mm, 2 * s.width_mm),
+        CUT_FRAC * _cut_mm(s),
     )
     return math.sqrt(sum(p * p for p in parts))
+
+
+def _cut_mm(s: Sources) -> float:
+    """Return the length of a cut that counts: even a short one may lie at a tip."""
+    return min(max(s.cut_mm, 0.6 * s.width_mm), 2 * s.width_mm) if s.cut_mm > 0 else 0.0
 
 
 def width_se_mm(s: Sources) -> float:

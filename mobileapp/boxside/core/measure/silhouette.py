@@ -1,0 +1,246 @@
+"""The outline of one thing: the level at which it is steepest, spots filled, legs taken off, edges to half a pixel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from boxside.core.measure.arrays import Bools, Bytes, Ints, Singles
+from boxside.core.measure.contrast import Contrast
+from boxside.core.measure.opencv import cv
+from boxside.core.measure.shape import Outline
+
+SOFT_SIGMAS = 2.5
+ODD_HUE, ODD_LIGHT = 0.1, 0.08
+"""Least hue, beyond the ground's own, and least brightness over it, that no shadow and no grain explains."""
+GREY_SPOT = 0.45
+"""How dark a grey spot at the rim is at least, between the ground or shadow there and the body."""
+BAY_SHARE = 0.4
+"""Half the mouth, over the half width, of bays that pale spots of the ground's own colour leave."""
+OPEN_SHARE, FREE_SHARE = 0.2, 0.26
+"""What is narrower than twice this, over the half width, is a leg; tails are wider."""
+PIECE_SHARE = 1.0
+"""Least area, over the half width squared of the largest animal, of one that hangs on it by its legs."""
+STEEP_PERCENTILE = 30
+"""Outlines are compared by their less steep parts: a shadow lies on one side only."""
+RING = np.ones((3, 3), np.uint8)
+
+
+def disc(radius: float) -> Bytes:
+    """Return a disc for morphology, of about that radius and at least one pixel's."""
+    side = 2 * max(1, round(radius)) + 1
+    return np.asarray(cv().getStructuringElement(cv().MORPH_ELLIPSE, (side, side)), np.uint8)
+
+
+def parts_of(mask: Bools) -> tuple[Ints, Ints]:
+    """Return labels and the statistics (left, top, width, height, area) of each part, background first."""
+    _, labels, stats, _ = cv().connectedComponentsWithStats(mask.astype(np.uint8), connectivity=8)
+    return labels, stats
+
+
+def filled(mask: Bools, most_px: float) -> tuple[Bools, int]:
+    """Return a mask without holes of up to so many pixels, and the area of the holes left."""
+    labels, stats = parts_of(~np.pad(mask, 1))
+    small = stats[:, 4] <= most_px
+    small[0] = False
+    outside = labels[0, 0]
+    small[outside] = False
+    left = int(stats[1:, 4][~small[1:]].sum() - stats[outside, 4])
+    return (mask | small[labels][1:-1, 1:-1]), max(left, 0)
+
+
+def _without_holes(mask: Bools) -> Bools:
+    """Return a mask with every hole filled, however large."""
+    outer, _ = cv().findContours(mask.astype(np.uint8), cv().RETR_EXTERNAL, cv().CHAIN_APPROX_NONE)
+    drawn = np.zeros(mask.shape, np.uint8)
+    cv().drawContours(drawn, outer, -1, 1, cv().FILLED)
+    return np.asarray(drawn > 0)
+
+
+def filled_inside(mask: Bools, half: float) -> Bools:
+    """Return a mask with its own holes filled: pale spots and enclosed ground, but not loops of legs.
+
+    A loop of legs has a thin wall: grown by a third of the body's half width, it reaches the ground outside.
+    Spots at the rim have one too, and are told by being small.
+    """
+    labels, stats = parts_of(~np.pad(mask, 1))
+    if len(stats) < 3:
+        return mask
+    outside = labels == labels[0, 0]
+    fill = np.zeros(len(stats), bool)
+    for k in range(1, len(stats)):
+        if k == labels[0, 0]:
+            continue
+        grown = cv().dilate((labels == k).astype(np.uint8), disc(0.36 * half)) > 0
+        fill[k] = stats[k, 4] <= 0.12 * half * half or not (grown & outside).any()
+    return np.asarray(mask | fill[labels][1:-1, 1:-1])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Local:
+    """The signal of a box with its least and greatest value nearby, how steep and how sharp it is.
+
+    sharp : steepness less that of the blurred signal: soft edges, as shadows have, lose nearly all of it
+    odd : where the picture differs from the ground in a way that no shadow does: in hue, or by being brighter
+    """
+
+    signal: Singles
+    least: Singles
+    most: Singles
+    slope: Singles
+    sharp: Singles
+    odd: Bools
+
+
+def odd_of(con: Contrast, part: tuple[slice, slice]) -> Bools:
+    """Return where a part of the plane has a hue of its own or is brighter than its ground."""
+    hue, dark = con.hue[part], con.dark[part]
+    odd = (hue > con.hue_usual + max(ODD_HUE, 5 * con.hue_noise)) | (dark < -max(ODD_LIGHT, 6 * con.noise))
+    return np.asarray(odd)
+
+
+def _steepness(signal: Singles) -> Singles:
+    gx = cv().Sobel(signal, cv().CV_32F, 1, 0, ksize=3, scale=0.125)
+    gy = cv().Sobel(signal, cv().CV_32F, 0, 1, ksize=3, scale=0.125)
+    return np.asarray(cv().magnitude(gx, gy), np.float32)
+
+
+def local(signal: Singles, odd: Bools, blur_px: float) -> Local:
+    """Return a signal with what is around each of its pixels."""
+    reach = disc(float(np.clip(2.5 * blur_px, 3, 9)))
+    slope = _steepness(signal)
+    soft = _steepness(cv().GaussianBlur(signal, (0, 0), SOFT_SIGMAS * max(blur_px, 0.8)))
+    sharp = np.maximum(slope - soft, np.float32(0))
+    return Local(signal, cv().erode(signal, reach), cv().dilate(signal, reach), slope, sharp, odd)
+
+
+def _above_shadow(near: Local, core: Bools) -> float:
+    """Return the level between a thing and the darkest of its shadow.
+
+    A shadow is softer than the thing's own edge, so just outside that edge the least value nearby is the
+    shadow's; the threshold rises until it stands between the two.
+    """
+    inside = float(np.median(near.signal[core]))
+    mask, level = core, inside / 2
+    for _ in range(4):
+        rim = (cv().dilate(mask.astype(np.uint8), RING) > 0) & ~mask
+        if not rim.any():
+            break
+        outside = float(np.clip(np.percentile(near.least[rim], 80), 0, 0.7 * inside))
+        level = (inside + outside) / 2
+        mask = (near.signal > level) & core
+        if not mask.any():
+            break
+        inside = float(np.median(near.signal[mask]))
+    return level
+
+
+def _between_two(near: Local, core: Bools) -> float:
+    """Return the level that best parts the values of a thing in two, as body and shadow (Otsu 1979)."""
+    values = np.clip(near.signal[core] * 255, 0, 255).astype(np.uint8)
+    level, _ = cv().threshold(values[None], 0, 255, cv().THRESH_BINARY + cv().THRESH_OTSU)
+    return float(level) / 255
+
+
+def threshold_of(near: Local, core: Bools) -> tuple[float, float, float]:
+    """Return the level at which a thing's outline is steepest, the level inside it and just outside."""
+    best = (-1.0, 0.0, 0.0, 0.0)
+    least = 0
+    top = float(np.percentile(near.signal[core], 75))
+    for level in (_above_shadow(near, core), _between_two(near, core), 0.65 * top, 0.78 * top):
+        mask = (near.signal > level) & core
+        full = _without_holes(mask)
+        rim = full & (cv().erode(full.astype(np.uint8), RING) == 0)
+        if not rim.any():
+            continue
+        # Relative to what light is left: a body in a shadow is darker by as many times as one in the light.
+        relative = near.sharp[rim] / np.clip(1 - near.least[rim], 0.1, 1)
+        steep = float(np.percentile(relative, STEEP_PERCENTILE))
+        # The first level stands unless another is clearly steeper: seams inside a body are steep too. A small
+        # dark part is taken for the thing only where the whole has a soft rim, as shade and stains have.
+        clearly = 1.2 if np.count_nonzero(full) >= 0.35 * least else 15.0
+        least = max(least, int(np.count_nonzero(full)))
+        if steep > best[0] * clearly:
+            outside = float(np.median(near.least[rim]))
+            best = (steep, level, float(np.median(near.signal[mask])), max(outside, 0.0))
+    return best[1], best[2], best[3]
+
+
+def half_width(mask: Bools) -> float:
+    """Return the greatest distance of an inner point to the outline."""
+    return float(cv().distanceTransform(np.pad(mask, 1).astype(np.uint8), cv().DIST_L2, 5).max())
+
+
+def _bridged(near: Local, whole: Bools, half: float, around: float, level: float) -> Bools:
+    """Return a mask with pale spots at its rim filled: narrow bays that are no bare ground.
+
+    Between two legs, or a leg and the body, the bay shows the ground itself, or its shadow, and stays.
+    """
+    bay = closed(whole, half) & ((near.signal > around + GREY_SPOT * (level - around)) | near.odd)
+    return np.asarray(whole | bay)
+
+
+def closed(mask: Bools, half: float) -> Bools:
+    """Return a mask with bays closed that are narrow as pale spots are."""
+    reach = min(0.36 * half, 14)
+    room = round(reach) + 2
+    bytes_ = np.pad(mask, room).astype(np.uint8)
+    return np.asarray(cv().morphologyEx(bytes_, cv().MORPH_CLOSE, disc(reach))[room:-room, room:-room] > 0)
+
+
+def trimmed(whole: Bools, half: float, share: float = OPEN_SHARE, close: float = 0.25) -> Bools:
+    """Return a mask without legs (opened), with notches of pale spots closed; its largest part.
+
+    Where that leaves out a second body that hangs on by its legs, nothing is opened: it must not get lost.
+    """
+    room = 8 + round(close * half)
+    bytes_ = np.pad(whole, room).astype(np.uint8)
+    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, disc(share * half + 0.8)) if half > 3 else bytes_
+    closed = cv().morphologyEx(opened, cv().MORPH_CLOSE, disc(close * half)) if half > 5 else opened
+    solid = closed[room:-room, room:-room] > 0
+    labels, stats = parts_of(solid)
+    if len(stats) <= 2:
+        return solid
+    first, second = 1 + np.argsort(-stats[1:, 4])[:2]
+    if stats[second, 4] > PIECE_SHARE * half * half:
+        return whole
+    return np.asarray(labels == first)
+
+
+def soft_of(near: Local, solid: Bools) -> Singles:
+    """Return 1 inside and 0 outside, with the outline at half height of the edge as it is there."""
+    share = (near.signal - near.least) / np.maximum(near.most - near.least, np.float32(0.02))
+    bytes_ = solid.astype(np.uint8)
+    ring = np.ones((3, 3), np.uint8)
+    inner = cv().erode(bytes_, ring, iterations=2) > 0
+    outer = cv().dilate(bytes_, ring, iterations=1) > 0
+    out = np.where(inner, np.float32(1), np.clip(share, 0, 1).astype(np.float32))
+    return np.asarray(np.where(outer, out, np.float32(0)), np.float32)
+
+
+def edge_width(slope: Singles, solid: Bools, height: float) -> float:
+    """Return the median width of the edge in px: its height over its steepness."""
+    bytes_ = solid.astype(np.uint8)
+    band = cv().dilate(bytes_, RING) - cv().erode(bytes_, RING)
+    steep = float(np.median(slope[band > 0])) if band.any() else 0.0
+    return height / max(steep, 1e-4)
+
+
+def outlines_of(near: Local, own: Bools, level: float, around: float) -> tuple[Outline, Outline, float, int]:
+    """Return the outline without legs, the same with large holes open, half the width, the holes' area."""
+    for _ in range(2):
+        half = half_width(own)
+        own = _bridged(near, own, half, around, level)
+    half = half_width(own)
+    open_, holes = filled(own, 0.12 * half * half)
+    whole = filled_inside(own, half)
+    half = half_width(whole & open_)
+    solid = trimmed(whole, half)
+    outline = Outline(soft_of(near, solid), soft_of(near, whole | solid), solid)
+    if holes == 0:
+        return outline, outline, half, 0
+    ring = trimmed(open_, half)
+    # Loops of legs enclose ground too; what still does so without legs is the animal itself.
+    holes = int(np.count_nonzero(solid & ~ring & (near.signal < 0.5 * level)))
+    return outline, Outline(soft_of(near, ring), soft_of(near, open_ | ring), ring), half, holes
