@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import types
 from pathlib import Path
 from typing import Any
 
@@ -75,6 +76,17 @@ def test_light_keeps_the_screen_on_and_off_again(droid: Droid) -> None:
     light.keep_awake(True)
     light.keep_awake(False)
     assert (droid.said("addFlags"), droid.said("clearFlags")) == ([(0x80,)], [(0x80,)])
+
+
+def test_light_darkens_the_window_alone_and_gives_it_back(droid: Droid) -> None:
+    looks = types.SimpleNamespace(screenBrightness=-1.0)
+    droid.answers[f"{droid.activity}.getWindow().getAttributes"] = looks
+    light = android.build(droid.files / "boxside").light
+    light.dim(True)
+    assert 0 < looks.screenBrightness <= 0.05
+    light.dim(False)
+    assert looks.screenBrightness < 0
+    assert droid.said("setAttributes") == [(looks,), (looks,)]
 
 
 def test_plan_is_written_before_java_is_called(droid: Droid) -> None:

@@ -94,9 +94,13 @@ class Light:
     """Remembers whether the screen is kept awake."""
 
     awake: bool = False
+    dark: bool = False
 
     def keep_awake(self, awake: bool) -> None:
         self.awake = awake
+
+    def dim(self, on: bool) -> None:
+        self.dark = on
 
 
 @dataclass

@@ -51,6 +51,7 @@ def test_the_evening_tells_the_sun_who_glows_who_is_with_whom_and_who_may_die(du
 
 def test_red_and_a_screen_that_stays_on_last_as_long_as_dusk(dusk: Any) -> None:
     assert dusk.app.theme.name == "red"
+    assert dusk.services.device.light.dark
     dusk.services.device.light.awake = False
     dusk.app.dispatch("on_resume")
     dusk.settle()
@@ -58,6 +59,7 @@ def test_red_and_a_screen_that_stays_on_last_as_long_as_dusk(dusk: Any) -> None:
     dusk.app.keeps_awake = False
     dusk.tap("Shelf")
     assert dusk.app.theme.name == "day"
+    assert not dusk.services.device.light.dark
     assert not dusk.services.device.light.awake
     dusk.app.dispatch("on_resume")
     dusk.settle()

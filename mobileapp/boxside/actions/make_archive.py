@@ -67,7 +67,7 @@ def write(services: Services, path: Path, watch: Watch | None = None) -> Archive
         notice = Notice(
             f"{count_text(n_missing, 'photo')} could not be put into the archive: missing, or not what was written.",
             "All entries and all other photos are in it.",
-            "`boxside check` names them.",
+            "Keep, Check (or `boxside check`) names them.",
             bad=True,
         )
     return ArchiveView(str(path), proof.text, proof.contents, proof.n_bytes, proof.sha256, notice)

@@ -89,6 +89,6 @@ def _stops(found: United) -> Notice | None:
     return Notice(
         f"{n} of the archive {'has' if found.n_clashes == 1 else 'have'} the id of another here: {found.clashes[0]}.",
         "Nothing was changed.",
-        "Ask for the archive again, or have both logs checked: `boxside check`.",
+        "Ask for the archive again, or have both logs checked (Keep, Check).",
         bad=True,
     )

@@ -7,10 +7,14 @@ from boxside.device.android.jni import activity, api_level, java, on_ui_thread
 # android.view.WindowManager.LayoutParams.FLAG_KEEP_SCREEN_ON
 _KEEP_ON = 0x80
 _HAS_TYPES = 30
+# android.view.WindowManager.LayoutParams.screenBrightness: 0 to 1 for one window; some go black at 0, so a little
+# above it (common practice, no source). Below 0 the phone's own setting counts again.
+_DARKEST = 0.02
+_AS_SET = -1.0
 
 
 class AndroidLight:
-    """Keeps the screen on during a round."""
+    """Keeps the screen on during a round, and dark at dusk."""
 
     def keep_awake(self, on: bool) -> None:
         """Keep the screen on, or let the phone decide again."""
@@ -21,6 +25,17 @@ class AndroidLight:
                 window.addFlags(_KEEP_ON)
             else:
                 window.clearFlags(_KEEP_ON)
+
+        on_ui_thread(change)
+
+    def dim(self, on: bool) -> None:
+        """Take the app's window to its darkest, or back to what the phone is set to."""
+
+        def change() -> None:
+            window = activity().getWindow()
+            looks = window.getAttributes()
+            looks.screenBrightness = _DARKEST if on else _AS_SET
+            window.setAttributes(looks)
 
         on_ui_thread(change)
 

@@ -18,3 +18,6 @@ class NoLight:
 
     def keep_awake(self, on: bool) -> None:
         """Do nothing."""
+
+    def dim(self, on: bool) -> None:
+        """Do nothing."""

@@ -58,13 +58,18 @@ class FakeHaptics:
 
 @dataclass(slots=True)
 class FakeLight:
-    """Remembers whether the screen is kept awake."""
+    """Remembers whether the screen is kept awake and dark."""
 
     awake: bool = False
+    dark: bool = False
 
     def keep_awake(self, on: bool) -> None:
         """Remember it."""
         self.awake = on
+
+    def dim(self, on: bool) -> None:
+        """Remember it."""
+        self.dark = on
 
 
 @dataclass(slots=True)

@@ -60,11 +60,12 @@ class DuskScreen(Page):
     # ---- coming and going ----
 
     def enter(self, **_: Any) -> None:
-        """Turn to red, keep the screen on, and show the evening from its top."""
+        """Turn to red, keep the screen on and dark, and show the evening from its top."""
         app = App.get_running_app()
         self._theme_before = app.theme.name
         self.shell.use_theme("red")
         self._stay_awake()
+        self.shell.services.device.light.dim(True)
         app.fbind("on_resume", self._resumed)
         self._minutes = Clock.schedule_interval(self._minute, MINUTE_S)
         self._order = []
@@ -79,6 +80,7 @@ class DuskScreen(Page):
         self._minutes.cancel()
         self.shell.use_theme(self._theme_before)
         self.shell.services.device.light.keep_awake(app.keeps_awake)
+        self.shell.services.device.light.dim(False)
 
     def _stay_awake(self, *_: Any) -> None:
         self.shell.services.device.light.keep_awake(True)
