@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from buildspec.graph import Resolved, quiet
+from buildspec.stage import STAGE
 
 HERE = Path(__file__).resolve().parent
 # What python-for-android's toolchain takes for itself; the rest goes on to build.py.
@@ -89,6 +90,7 @@ def buildozer_of(spec: Path) -> tuple[Any, list[str]]:
 def arguments(command: list[str], staged: Path) -> list[str]:
     """Return what build.py is handed of the command; the app is the staged folder."""
     command = list(command)
+    command = [_moved(word, staged) for word in command]
     command[command.index("--private") + 1] = str(staged)
     found: list[str] = []
     words = iter(command[1:])
@@ -98,6 +100,12 @@ def arguments(command: list[str], staged: Path) -> list[str]:
         elif not word.startswith(_OWN):
             found.append(_RENAMED.get(word, word))
     return [*found, "--no-byte-compile-python"]  # what is compiled says nothing of the manifest
+
+
+def _moved(word: str, staged: Path) -> str:
+    """Return a path below the spec's staged folder as it is below the one that was staged here."""
+    path = Path(os.path.normpath(word))
+    return str(staged / path.relative_to(STAGE)) if path.is_relative_to(STAGE) else word
 
 
 def render(resolved: Resolved, args: list[str], out: Path) -> None:

@@ -126,6 +126,7 @@ def test_the_settings_lead_to_the_card_in_place_of_its_line(start: Any) -> None:
 def test_the_card_is_made_in_both_sizes_and_says_where_it_is(card: Any) -> None:
     assert "148 × 105 mm" in said(card)
     assert "85.6 × 54 mm" in said(card)
+    card.services.device.files.has_share = False
     for words, size in (("Card, A6", "a6"), ("Card, size of a bank card", "card")):
         card.tap(words)
         assert f"/data/boxside/exports/measuring-card-{size}.pdf" in card.words()
@@ -178,6 +179,7 @@ def test_a_device_that_is_not_there_is_told_and_nothing_is_asked_of_it() -> None
     from boxside.ui.acts import can_share, can_take_photo, share_file, take_photo
 
     services = colony()
+    services.device.files.has_share = False
     assert not can_take_photo(services)
     assert not can_share(services)
     with pytest.raises(DeviceError, match="offers no camera"):

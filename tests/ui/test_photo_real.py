@@ -164,6 +164,7 @@ def test_without_opencv_the_photo_is_kept_for_a_build_that_has_it(
 
 def test_the_card_is_written_and_its_line_kept_in_the_log(real: Any) -> None:  # noqa: F811
     real.tap("More")
+    real.tap("1 of 2")
     real.tap("Settings")
     real.page.open_card(None)
     real.settle()

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import tempfile
 import zipfile
 from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -32,6 +34,14 @@ def shared(
     done = darwin_core.write_darwin_core(keeper.services, path, SeasonChoice())
     keeper.services.store.close()
     return path, dict(done.rows)
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _temporary_files_stay_where_they_were() -> Iterator[None]:
+    """Give back the folder of temporary files, which this reader changes for the whole process."""
+    before = tempfile.tempdir
+    yield
+    tempfile.tempdir = before
 
 
 @pytest.fixture(scope="module")

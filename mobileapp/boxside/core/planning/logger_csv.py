@@ -13,6 +13,7 @@ from boxside.core.values.errors import EntryError
 
 # No room with living larvae is colder or warmer; beyond it the column or the unit is wrong.
 COLDEST_C, WARMEST_C = -40.0, 60.0
+_LONGEST_CELL = 131_072  # as the csv module has it before somebody changes it
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,12 +106,21 @@ def numbered_cells(text: str, delimiter: str) -> list[tuple[int, list[str]]]:
     """
     reader = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), delimiter=delimiter)
     try:
-        return [(reader.line_num, cells) for cells in reader]
+        lines = [(reader.line_num, cells) for cells in reader]
     except csv.Error as error:
-        raise EntryError(
-            f"Line {reader.line_num} is no line of a table ({error}). Nothing was imported. Look for a quote that is "
-            "opened and not closed."
-        ) from error
+        raise _no_line(reader.line_num, str(error)) from error
+    # The csv module has a limit too, but one for the whole process, which other readers raise for a while.
+    for number, cells in lines:
+        if any(len(cell) > _LONGEST_CELL for cell in cells):
+            raise _no_line(number, f"a cell of more than {_LONGEST_CELL:,} characters")
+    return lines
+
+
+def _no_line(number: int, why: str) -> EntryError:
+    return EntryError(
+        f"Line {number} is no line of a table ({why}). Nothing was imported. Look for a quote that is opened and not "
+        "closed."
+    )
 
 
 def read_number(text: str, decimal: str) -> float | None:
