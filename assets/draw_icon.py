@@ -1,4 +1,4 @@
-"""Draws `icon.png` and `presplash.png`: a box with a light in it. Run it from this folder after a change."""
+"""Draws the icons and `presplash.png`: a box with a light in it. Run it from this folder after a change."""
 
 from __future__ import annotations
 
@@ -11,10 +11,10 @@ GROUND, RING, LIGHT = (13, 16, 14), (38, 45, 39), (183, 211, 107)
 FINE = 4
 
 
-def emblem(side: int, share: float, rounded: bool) -> Image.Image:
-    """Return a picture of `side` px with the emblem over `share` of it, drawn fine and scaled down."""
+def emblem(side: int, share: float, rounded: bool | None) -> Image.Image:
+    """Return a picture of `side` px with the emblem over `share` of it; with None there is no ground below it."""
     n = side * FINE
-    picture = Image.new("RGBA", (n, n), (0, 0, 0, 0) if rounded else (*GROUND, 255))
+    picture = Image.new("RGBA", (n, n), (*GROUND, 255) if rounded is False else (0, 0, 0, 0))
     draw = ImageDraw.Draw(picture)
     if rounded:
         draw.rounded_rectangle((0, 0, n - 1, n - 1), n * 0.22, fill=GROUND)
@@ -33,4 +33,7 @@ def emblem(side: int, share: float, rounded: bool) -> Image.Image:
 
 if __name__ == "__main__":
     emblem(512, 0.74, rounded=True).save(HERE / "icon.png", optimize=True)
+    # Android cuts its own shape out of these two: the emblem keeps to the middle 66 of 108 dp.
+    emblem(432, 0.56, rounded=None).save(HERE / "icon_foreground.png", optimize=True)
+    Image.new("RGB", (432, 432), GROUND).save(HERE / "icon_background.png", optimize=True)
     emblem(1024, 0.4, rounded=False).convert("RGB").save(HERE / "presplash.png", optimize=True)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from boxside.actions import demo_colony
+from boxside.actions import demo_colony, export_season
 from boxside.catalog.catalog import Catalog, load_catalog
 from tests.actions.keeping import Keeper, keeper_in
 
@@ -50,6 +50,16 @@ def demo_folder(tmp_path_factory: pytest.TempPathFactory, catalog: Catalog) -> P
     demo_colony.fill(keeper.services)
     keeper.services.store.close()
     return folder
+
+
+@pytest.fixture(scope="session")
+def demo_season(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory, catalog: Catalog) -> Path:
+    """The folder of the whole invented colony as it is exported; nobody writes to it."""
+    out = tmp_path_factory.mktemp("season") / "whole"
+    keeper = keeper_in(demo_folder, catalog, DEMO_DAY)
+    export_season.export_season(keeper.services, out)
+    keeper.services.store.close()
+    return out
 
 
 @pytest.fixture

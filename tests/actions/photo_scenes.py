@@ -45,8 +45,8 @@ def seen(view: MeasureView) -> list[float]:
 
 
 def shown(view: MeasureView) -> np.ndarray:
-    """Return the pixels of a view's picture."""
+    """Return the pixels of a view's picture with its bodies drawn on it."""
     import io
 
-    with Image.open(io.BytesIO(view.picture)) as image:
+    with Image.open(io.BytesIO(measure_photo.drawn(view))) as image:
         return np.asarray(image.convert("RGB"))

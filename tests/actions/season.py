@@ -17,6 +17,11 @@ def exported(keeper: Keeper, out: Path, from_day: str = "", to_day: str = "") ->
     start = date.fromisoformat(from_day) if from_day else None
     end = date.fromisoformat(to_day) if to_day else None
     export_season.export_season(keeper.services, out, start, end)
+    return tables_in(out)
+
+
+def tables_in(out: Path) -> dict[str, pd.DataFrame]:
+    """Read every table of an export as text."""
     return {
         path.stem: pd.read_csv(path, dtype=str, keep_default_na=False, encoding="utf-8") for path in out.glob("*.csv")
     }

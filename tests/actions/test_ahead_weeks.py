@@ -9,6 +9,7 @@ import pytest
 
 from boxside.actions import ahead
 from boxside.actions.smoothing import moved_text, put_off, smooth_view
+from boxside.actions.visits import calendar_of
 from boxside.core.development import Started, expected_date, prior_need, steady_climate
 from boxside.core.values.errors import EntryError
 from boxside.core.values.forecast import DaysBand, Outlook
@@ -111,7 +112,11 @@ def test_a_rest_moves_pupation_behind_the_waking_and_meals_begin_after_it(keeper
         keeper.log("B01", "moulted", to_instar=instar)
     keeper.log("B01", "rest_began", until="2027-03-01")
     view = ahead.ahead_view(keeper.services, to_on=date(2027, 4, 30))
-    assert view.resting == ("In winter rest until 1 Mar 2027: B01.",)
+    # 0.4 prey a larva of the last instar, by the profile.
+    assert view.resting == (
+        "In winter rest until 1 Mar 2027: B01. Waking 30 larvae costs about 12 prey for the first meals from "
+        "3 Mar 2027, then about 1 more meal a week.",
+    )
     found = {one.what: one for one in view.expected}
     waking = date(2027, 3, 1)
     assert found["wake"].likely == waking
@@ -137,9 +142,13 @@ def test_last_winters_rest_comes_again(keeper: Keeper) -> None:
     now = ahead.outlook_of(keeper.services)
     (rhythm,) = now.rhythms.values()
     assert (rhythm.rests[0].from_on, rhythm.rests[0].until_on) == (date(2026, 11, 28), date(2027, 3, 5))
-    from boxside.actions.visits import turns
-
-    fed = [t.on for t in turns(now.dues, now.rhythms, date(2026, 11, 10), date(2027, 4, 1)) if t.task == "feed"]
+    today, last = date(2026, 11, 10), date(2027, 4, 1)
+    calendar = calendar_of(now.dues, now.rhythms, now.boxes, (today, today, last), most_named=400)
+    fed = [
+        today + timedelta(days=n)
+        for n, held in enumerate(calendar.named)
+        if any(turn.task == "feed" for turns in held.values() for turn in turns)
+    ]
     assert fed[0] == date(2026, 11, 24)
     assert not [day for day in fed if date(2026, 11, 28) <= day < date(2027, 3, 5)]
     assert date(2027, 3, 7) in fed

@@ -110,7 +110,7 @@ def test_larvae_of_a_cohort_left_out_stay_for_later(keeper: Keeper) -> None:
 
 
 def test_more_families_than_females_are_refused(sibs: Keeper) -> None:
-    with pytest.raises(EntryError, match="there are 6 females"):
+    with pytest.raises(EntryError, match="There are 6 females"):
         pairings_view(sibs.services, wish=Wish(n_families=7))
 
 
@@ -125,3 +125,17 @@ def test_only_sibs_left_are_paired_with_the_reason_and_refused_where_too_close(k
     assert "brother and sister" in row.reasons[0][2]
     with pytest.raises(EntryError, match="too closely related"):
         pairings_view(keeper.services, wish=Wish(max_kinship=0.2))
+
+
+@pytest.mark.parametrize(
+    ("wish", "why"),
+    [
+        (Wish(n_families=-1), "-1 is no number of families"),
+        (Wish(clutches_per_male=0), "cannot serve 0 clutches"),
+        (Wish(max_kinship=-0.1), "Kinship lies between 0 and 1"),
+        (Wish(max_kinship=float("nan")), "Kinship lies between 0 and 1"),
+    ],
+)
+def test_a_wish_that_makes_no_sense_is_refused(keeper: Keeper, wish: Wish, why: str) -> None:
+    with pytest.raises(EntryError, match=why):
+        pairings_view(keeper.services, wish=wish)

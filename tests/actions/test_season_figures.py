@@ -26,21 +26,17 @@ from boxside.core.values.season import ClutchDraft, CountDraft, StageDraft, Tran
 from boxside.core.values.stages import Stage
 from boxside.core.values.views import Saved
 from boxside.store import reading
-from tests.actions.keeping import Keeper, keeper_in
-from tests.actions.season import exported
-from tests.conftest import DEMO_DAY
+from tests.actions.keeping import Keeper
+from tests.actions.season import exported, tables_in
 
 IN = ["came_in", "stage_in", "box_in", "cohort_in"]
 OUT = ["stage_out", "box_out", "cohort_out", "dead", "unaccounted", "went_out"]
 
 
 @pytest.fixture(scope="module")
-def season(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory, catalog: object) -> dict[str, pd.DataFrame]:
-    """The whole of the invented colony, exported once; the log itself is only read."""
-    keeper = keeper_in(demo_folder, catalog, DEMO_DAY)  # type: ignore[arg-type]
-    tables = exported(keeper, tmp_path_factory.mktemp("figures"))
-    keeper.services.store.close()
-    return tables
+def season(demo_season: Path) -> dict[str, pd.DataFrame]:
+    """The whole of the invented colony as it is exported."""
+    return tables_in(demo_season)
 
 
 def as_numbers(table: pd.DataFrame, *columns: str) -> pd.DataFrame:

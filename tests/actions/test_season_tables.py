@@ -13,20 +13,16 @@ import pytest
 
 from boxside.actions import export_season, void_event
 from boxside.core.values.errors import EntryError
-from tests.actions.keeping import Keeper, keeper_in
-from tests.actions.season import exported, numbers, standing
-from tests.conftest import DEMO_DAY
+from tests.actions.keeping import Keeper
+from tests.actions.season import exported, numbers, standing, tables_in
 
 IN_ACCOUNTS = ["founders", "received", "laid", "surplus", "revised"]
 
 
 @pytest.fixture(scope="module")
-def season(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory, catalog: object) -> dict[str, pd.DataFrame]:
-    """The whole of the invented colony, exported once; the log itself is only read."""
-    keeper = keeper_in(demo_folder, catalog, DEMO_DAY)  # type: ignore[arg-type]
-    tables = exported(keeper, tmp_path_factory.mktemp("season"))
-    keeper.services.store.close()
-    return tables
+def season(demo_season: Path) -> dict[str, pd.DataFrame]:
+    """The whole of the invented colony as it is exported."""
+    return tables_in(demo_season)
 
 
 def test_every_table_has_the_columns_that_are_declared(season: dict[str, pd.DataFrame], catalog: object) -> None:
@@ -226,7 +222,7 @@ def test_the_keepers_day_decides_what_a_span_holds(keeper: Keeper, tmp_path: Pat
     for day, minute in (("2026-05-02", 0), ("2026-05-02", 1439), ("2026-05-03", 0)):
         keeper.log("B01", "misted", at_ms=keeper.at(day, minute))
     tables = exported(keeper, tmp_path / "S", "2026-05-02", "2026-05-02")
-    assert list(tables["events"]["at"]) == ["2026-05-02T00:00:00+02:00", "2026-05-02T23:59:00+02:00"]
+    assert list(tables["events"]["at"]) == ["2026-05-02T00:00:00.000+02:00", "2026-05-02T23:59:00.000+02:00"]
     assert len(exported(keeper, tmp_path / "T", "2026-05-03", "2026-05-03")["events"]) == 1
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from boxside.actions import settings
+from boxside.actions import settings, show_box
 from boxside.actions.context import profile, setting, today
 from boxside.core.values.errors import EntryError
 from boxside.core.values.event import Json
 from boxside.core.values.views import SettingRow
+from boxside.store import reading
 from tests.actions.keeping import Keeper
 
 YOUNG = "profile:feeding.young.on"
@@ -145,3 +146,20 @@ def test_cautions_name_their_sources(keeper: Keeper) -> None:
     for word in ("wash", "gloves", "protected", "release"):
         assert word in said
     assert all(source for _, source in cautions)
+
+
+def test_entries_carry_who_logs_here_until_it_is_changed(keeper: Keeper) -> None:
+    keeper.add("B01", n=30)
+    settings.change_setting(keeper.services, "logged_by", "Ada")
+    saved = keeper.log("B01", "fed")
+    event = reading.event(keeper.services.store, saved.event_id)
+    assert event is not None
+    assert event.by == "Ada"
+    assert show_box.box_view(keeper.services, keeper.id("B01")).history[0].when.endswith("· Ada")
+    settings.change_setting(keeper.services, "logged_by", None)
+    event = reading.event(keeper.services.store, keeper.log("B01", "misted").event_id)
+    assert event is not None
+    assert event.by is None
+    for wrong in ("x" * 41, " Ada", "A\nB"):
+        with pytest.raises(EntryError, match="at most 40 signs"):
+            settings.change_setting(keeper.services, "logged_by", wrong)

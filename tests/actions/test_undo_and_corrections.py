@@ -211,3 +211,39 @@ def test_a_correction_into_the_future_or_of_a_struck_entry_is_refused(keeper: Ke
         correct_event.correct_event(keeper.services, fed.event_id, {})
     with pytest.raises(EntryError, match="no such entry"):
         correct_event.correct_event(keeper.services, "nothing", {})
+
+
+def test_nothing_is_done_at_a_box_before_the_day_it_was_made(keeper: Keeper) -> None:
+    keeper.stand("2026-05-01")
+    keeper.add("B01", n=30)
+    keeper.stand("2026-05-03")
+    before = keeper.kept()
+    with pytest.raises(EntryError, match="B01 was made on 2026-05-01, and 'misted' is dated 2026-04-30"):
+        keeper.log("B01", "misted", at_ms=keeper.at("2026-04-30"))
+    assert keeper.kept() == before
+    keeper.log("B01", "misted", at_ms=keeper.at("2026-05-01", 1))
+    misted = keeper.log("B01", "misted")
+    with pytest.raises(EntryError, match="was made on 2026-05-01"):
+        correct_event.correct_event(keeper.services, misted.event_id, {}, at_ms=keeper.at("2026-04-29"))
+
+
+def test_a_refusal_says_by_its_type_whether_a_correction_would_do(keeper: Keeper) -> None:
+    from boxside.app.desk import notice_of
+    from boxside.core.values.errors import CorrectableError
+
+    keeper.add("B01", n=3)
+    with pytest.raises(CorrectableError) as many:
+        keeper.log("B01", "died", n=4)
+    assert notice_of(many.value).correctable
+    with pytest.raises(EntryError) as unknown:
+        keeper.log("B01", "died", n=-1)
+    assert not notice_of(unknown.value).correctable
+
+
+def test_the_history_says_when_each_entry_happened(keeper: Keeper) -> None:
+    keeper.stand("2026-05-01")
+    keeper.add("B01", n=30)
+    keeper.stand("2026-05-03")
+    keeper.log("B01", "misted", at_ms=keeper.at("2026-05-02", 17))
+    newest = show_box.box_view(keeper.services, keeper.id("B01")).history[0]
+    assert (newest.kind, newest.at_ms) == ("misted", keeper.at("2026-05-02", 17))

@@ -8,16 +8,31 @@ import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from tests.bench import row_due, row_export, row_growth, row_late, row_save, row_start
+from tests.bench import (
+    row_ahead,
+    row_due,
+    row_export,
+    row_growth,
+    row_import,
+    row_late,
+    row_line,
+    row_merge,
+    row_save,
+    row_start,
+)
 from tests.bench.setting import Bench
 from tests.bench.table import Row, text_of
 
 ROWS: dict[str, Callable[[Bench], Iterator[Row]]] = {
     "save": row_save.rows,
     "due": row_due.rows,
+    "ahead": row_ahead.rows,
     "growth": row_growth.rows,
     "late": row_late.rows,
+    "line": row_line.rows,
     "export": row_export.rows,
+    "import": row_import.rows,
+    "merge": row_merge.rows,
     "start": row_start.rows,
 }
 SIZES = (10_000, 100_000, 1_000_000)

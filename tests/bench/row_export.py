@@ -16,7 +16,7 @@ from typing import Any
 from boxside.actions.season_rows import ROWS
 from boxside.actions.services import Services
 from boxside.actions.spans import span_of
-from boxside.core.tables import csv_line
+from boxside.core.tables import csv_text
 from boxside.device.export_folder import write_lines
 from tests.bench.row_save import connection_of
 from tests.bench.setting import Bench
@@ -45,7 +45,7 @@ def by_app(services: Services, folder: Path) -> None:
     for name in RECORDS:
         header = services.catalog.tables[name].header
         rows = ROWS[name](services, span)
-        write_lines(folder / f"{name}.csv", (csv_line(row) for row in _with(header, rows)))
+        write_lines(folder / f"{name}.csv", csv_text(_with(header, rows)))
 
 
 def _with(header: Any, rows: Iterator[Any]) -> Iterator[Any]:
@@ -83,15 +83,15 @@ def _zone(offset_min: int) -> timezone:
     return timezone(timedelta(minutes=offset_min))
 
 
-def _iso(ms: int, offset_min: int) -> str:
-    return (_EPOCH + timedelta(milliseconds=ms)).astimezone(_zone(offset_min)).isoformat(timespec="seconds")
+def _iso(ms: int, offset_min: int, to: str = "seconds") -> str:
+    return (_EPOCH + timedelta(milliseconds=ms)).astimezone(_zone(offset_min)).isoformat(timespec=to)
 
 
 def _events(connection: Any, codes: dict[str, str]) -> Iterator[tuple[Any, ...]]:
     for r in connection.execute(_STREAM):
-        at = _iso(r[5], r[6])
+        at, logged_at = _iso(r[5], r[6], "milliseconds"), _iso(r[8], 0, "milliseconds")
         yield (
-            r[0], r[1], r[2], r[3], codes.get(r[3]), at, r[7], at[:10], r[4], _iso(r[8], 0), r[9], r[10], r[12], r[13],
+            r[0], r[1], r[2], r[3], codes.get(r[3]), at, r[7], at[:10], r[4], logged_at, r[9], r[10], r[12], r[13],
             r[14], r[15], r[16] or "counts", r[11],
         )  # fmt: skip
 

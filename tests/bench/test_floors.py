@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import sqlite3
+
 import pytest
 
-from tests.bench import row_export, row_late, row_save
+from boxside.actions.ahead import ahead_view
+from boxside.actions.log_event import log_all
+from tests.bench import row_ahead, row_export, row_late, row_merge, row_save
 from tests.bench.setting import Bench
 from tests.bench.table import Row, not_run, text_of
 
@@ -50,6 +54,17 @@ def test_a_late_entry_touches_all_that_follow(bench: Bench) -> None:
     assert 100 < sum(event.kind == "transfer" for event in events) < 300
 
 
+def test_ahead_is_asked_about_a_colony_in_every_stage(bench: Bench) -> None:
+    services = bench.services(SIZE, "test-ahead")
+    log_all(services, row_ahead.colony(row_ahead.IN_WARMTH))
+    view = ahead_view(services)
+    services.store.close()
+    assert len(view.expected) > 300
+    assert {(one.what, one.sex) for one in view.expected} == {("hatch", ""), ("emerge", "female"), ("emerge", "male")}
+    warm = [one for one in view.expected if any(reason.rule == "temperature_sum" for reason in one.reasons)]
+    assert 100 < len(warm) < 200
+
+
 def test_the_table_says_what_is_not_held_and_what_could_not_be_run() -> None:
     rows = [
         Row("a save", "1 ms", "2 ms", 2.0, "<= 1.25x", False),
@@ -61,3 +76,20 @@ def test_the_table_says_what_is_not_held_and_what_could_not_be_run() -> None:
         "a save     1 ms   2 ms                     2.00x  <= 1.25x  NO",
         "the start         not run: no window here         <= 2x     -",
     ]
+
+
+def test_a_merge_by_hand_writes_the_rows_that_the_app_writes(bench: Bench) -> None:
+    """The row raises where they differ, and where the state is another than that of a rebuild."""
+    source = row_merge.archive(bench, SIZE)
+    lines = bench.work / "lines"
+    with row_merge.open_archive(source) as opened:
+        lines.write_bytes(b"".join(opened.pieces(opened.member("events.jsonl"))))
+    row_merge.by_hand(lines, bench.work / "floor-1")
+    row_merge.by_app(bench, source, bench.work / "ours-1")
+    row_merge.check_same(bench.work)
+    row_merge.by_hand(lines, bench.work / "floor-3")
+    with sqlite3.connect(bench.work / "floor-3" / "floor.db") as floor:
+        floor.execute("UPDATE event SET seq = 0 WHERE row = 7")
+    floor.close()
+    with pytest.raises(AssertionError, match="the floor wrote other rows"):
+        row_merge.check_same(bench.work)

@@ -115,7 +115,7 @@ def test_away_says_the_last_day_the_helper_and_the_safe_return(small: Shell, tmp
     assert text.startswith("Glow-worms, 3 May to 24 May: for Alex\n")
     assert "[ ] B01" in text
     assert "gloves" in text
-    assert "with Alex as who did it" in text
+    assert "with Alex under Settings, Who logs here" in text
     assert sheets[1].read_bytes().startswith(b"%PDF-1.4")
 
 

@@ -49,7 +49,7 @@ REFUSED = {
     "no such hour": (["log", "B01", "fed", "--at", "25:00"], "--at: '25:00' is not a time"),
     "no such day": (["log", "B01", "fed", "--at", "2026-02-30"], "--at: '2026-02-30' is not a time"),
     "no time at all": (["log", "B01", "fed", "--at", "yesterday"], "--at: 'yesterday' is not a time"),
-    "before the box was": (["log", "B01", "fed", "--at", "2026-04-01T18:00"], "the box holds no animals"),
+    "before the box was": (["log", "B01", "fed", "--at", "2026-04-01T18:00"], "B01 was made on 2026-05-03"),
     "photo without a file": (["log", "B01", "photo"], "needs --path FILE"),
     "photo that is not there": (["log", "B01", "photo", "--path", "/nowhere/b.jpg"], "b.jpg cannot be read"),
     "end before begin": (["season", "--out", "S", "--from", "2026-05-02", "--to", "2026-05-01"], "wrong way round"),

@@ -67,9 +67,10 @@ AT = {
 
 
 @pytest.mark.parametrize(("text", "moment", "offset_min"), AT.values(), ids=AT)
-def test_at_matches_the_rule_of_summer_time(small: Shell, text: str, moment: str, offset_min: int) -> None:
-    small.ok("log", "B03", "misted", "--at", text)
-    at_ms, offset, _ = events(small)[-1][6:9]
+def test_at_matches_the_rule_of_summer_time(shell: Shell, text: str, moment: str, offset_min: int) -> None:
+    shell.ok("add", "B03", on="2025-10-01")
+    shell.ok("log", "B03", "misted", "--at", text)
+    at_ms, offset, _ = events(shell)[-1][6:9]
     assert datetime.fromtimestamp(int(str(at_ms)) / 1000, UTC).isoformat() == moment
     assert offset == offset_min
 

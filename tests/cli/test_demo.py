@@ -46,7 +46,7 @@ def test_it_shows_the_round_a_feeding_the_nudges_and_the_season(
     assert (tmp_path / "out" / "season" / "datapackage.json").exists()
     assert re.search(r"^ +[\d,]+ feedings$", said, re.MULTILINE)
     (words,) = started
-    assert words[3:] == ["--data", str(shell.folder)]
+    assert words[3:] == ["--data", str(shell.folder), "--on", "2026-05-03"]
 
 
 def test_twice_the_same_day_is_twice_the_same(shell: Shell, demo: Answer, tmp_path: Path) -> None:
@@ -119,5 +119,5 @@ def test_without_folders_it_makes_its_own(
     assert (answer.status, answer.err) == (0, "")
     (fresh,) = tmp_path.glob("boxside-demo-*")
     assert str(fresh / "out" / "season" / "datapackage.json") in answer.out
-    assert started[0][3:] == ["--data", str(fresh / "data")]
+    assert started[0][3:] == ["--data", str(fresh / "data"), "--on", "2026-05-03"]
     shutil.rmtree(fresh)

@@ -103,7 +103,7 @@ def test_more_males_than_exist_are_refused(line: Shell) -> None:
         (("founders", "C", "--n", "3", "--box", "B03", "--related", "A=2"), "between 0 and 1"),
         (("founders", "C", "--n", "3", "--box", "B03", "--related", "A"), "is not like"),
         (("founders", "C", "--n", "3", "--box", "B03", "--since", "2026-07-01"), "future"),
-        (("pairings", "--families", "9"), "there are 2 females"),
+        (("pairings", "--families", "9"), "There are 2 females"),
         (("pairings", "--families", "-1"), "no number of families"),
     ],
 )

@@ -12,7 +12,7 @@ DEMO = """
 import sys
 from boxside.app.command import main
 from boxside.cli import app_commands
-app_commands._start_app = lambda data, out: 0
+app_commands._start_app = lambda data, out, on: 0
 sys.exit(main(sys.argv[1:]))
 """
 
@@ -77,3 +77,17 @@ def test_optimised_python_writes_the_same_demo_byte_for_byte(tmp_path: Path) -> 
     for name in files:
         plain, optimised = (tmp_path / run / "out" / "season" / name for run in runs)
         assert plain.read_bytes() == optimised.read_bytes(), name
+
+
+def test_a_long_answer_to_a_closed_pipe_says_nothing_on_stderr(tmp_path: Path) -> None:
+    code = (
+        "import sys\nfrom boxside.app import command\ncommand.run = lambda *_: print('x' * 200_000) or 0\n"
+        "sys.exit(command.main([]))"
+    )
+    process = start(["-c", code], tmp_path)
+    assert process.stdout is not None
+    process.stdout.close()
+    assert process.stderr is not None
+    assert process.stderr.read() == ""
+    process.stderr.close()
+    assert process.wait(timeout=60) == 1

@@ -15,10 +15,11 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 import pytest
 import tzlocal
 
+from boxside.core.values.errors import DeviceError
 from boxside.device import desktop, fake
 from boxside.device.desktop.chance import SystemChance
 from boxside.device.desktop.clock import SystemClock
-from boxside.device.ports import Clock, Device, Nudges
+from boxside.device.ports import Clock, Device, Nudges, kind_of
 
 ROOT = Path(__file__).parents[2]
 BUILDS: dict[str, Callable[[Path], Device]] = {
@@ -77,7 +78,7 @@ def test_a_part_that_lacks_something_is_found() -> None:
             return 0
 
     assert [text.split("(")[0] for text in faults(Half(), Clock)] == ["now_ms", "zone_name is missing"]
-    assert faults(Half(), Nudges) == ["post is missing", "arm is missing"]
+    assert faults(Half(), Nudges) == ["post is missing", "arm is missing", "memory is missing"]
 
 
 def test_the_clock_tells_the_time_of_the_system() -> None:
@@ -159,3 +160,42 @@ def test_the_fake_remembers_what_it_was_asked(tmp_path: Path) -> None:
     for refused in (device.nudges.post("B02 is due", []), device.nudges.arm("{}")):
         assert (refused.handed_over, refused.why) == (False, "nobody listens")
     assert (len(device.nudges.posted), len(device.nudges.plans)) == (1, 1)
+
+
+def test_a_desktop_saves_beside_what_is_there_and_shares_nothing(tmp_path: Path) -> None:
+    files = desktop.build(tmp_path).files
+    assert isinstance(files, desktop.DesktopFiles)
+    (tmp_path / "labels.pdf").write_bytes(b"labels")
+    (tmp_path / "there").mkdir()
+    (tmp_path / "there" / "labels.pdf").write_bytes(b"somebody's")
+    done: list[str] = []
+    with pytest.raises(DeviceError, match=r"Nothing was changed\. The file is"):
+        files.save_as(str(tmp_path / "labels.pdf"), "labels.pdf", done.append)
+    files.folder_chooser = lambda then: then(str(tmp_path / "there"))
+    files.save_as(str(tmp_path / "labels.pdf"), "labels.pdf", done.append)
+    files.save_as(str(tmp_path / "labels.pdf"), "labels.pdf", done.append)
+    assert [Path(one).name for one in done] == ["labels 2.pdf", "labels 3.pdf"]
+    assert (tmp_path / "there" / "labels.pdf").read_bytes() == b"somebody's"
+    assert Path(done[0]).read_bytes() == b"labels"
+    with pytest.raises(DeviceError, match=r"no share sheet\. Nothing was changed\. Save the file"):
+        files.share([str(tmp_path / "labels.pdf")], "application/pdf")
+
+
+def test_a_desktop_takes_no_photo_and_says_what_else_to_do(tmp_path: Path) -> None:
+    photos = desktop.build(tmp_path).photos
+    assert not photos.has_camera
+    with pytest.raises(DeviceError, match=r"Nothing was changed\. Choose one instead"):
+        photos.take(print)
+
+
+@pytest.mark.parametrize(
+    ("names", "kind"),
+    [
+        (["labels.pdf"], "application/pdf"),
+        (["a.csv", "b.CSV"], "text/csv"),
+        (["away.pdf", "away.txt"], "*/*"),
+        (["season"], "application/octet-stream"),
+    ],
+)
+def test_the_kind_of_files_is_what_they_have_in_common(names: list[str], kind: str) -> None:
+    assert kind_of(names) == kind

@@ -125,7 +125,8 @@ def test_a_clutch_is_a_cohort_with_its_possible_parents(keeper: Keeper) -> None:
     parents = cohort.data["parents"]
     assert isinstance(parents, list)
     assert [(p["sex"], p["n"]) for p in parents if isinstance(p, dict)] == [("female", 1), ("male", 2)]
-    assert (cohort.data["n_dams"], cohort.data["n_sires"]) == (1, 2)
+    # Nobody said how many bred: one of each, by chance.
+    assert not {"n_dams", "n_sires", "laid_by"} & cohort.data.keys()
     keeper.stand("2026-05-05")
     again = lay_clutch(keeper.services, ClutchDraft(box, 20, clutch_id=clutch))
     assert not again.made

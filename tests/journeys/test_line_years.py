@@ -79,3 +79,24 @@ def test_the_pairing_of_a_closed_line_says_what_it_costs(keeper: Keeper) -> None
     (row,) = pairings_view(keeper.services).pairs
     assert row.kinship == pytest.approx(1 / 4)
     assert "brother and sister" in row.reasons[0][2]
+
+
+def test_a_line_received_beside_ones_own_keeps_its_figures(keeper: Keeper, make_keeper) -> None:
+    """Exchange of stock: the other's events join a log that has a line already; neither line changes the other's."""
+    years(keeper, 2)
+    mine = rows(keeper)
+    other = make_keeper("other", "2026-06-10")
+    years(other, 1)
+    own = rows(other)
+    events = [event for event, _ in reading.stream(keeper.services.store, -(1 << 53), 1 << 53)]
+    with saving(other.services.store) as log:
+        for event in events:
+            log.append(event)
+    other.stand("2027-12-01")
+    both = view(other).cohorts
+    for name in ("2026 A", "2027 A"):
+        got = [row for row in both if row.name.startswith(name) and row.id == mine[name].id]
+        assert [row.inbreeding for row in got] == [mine[name].inbreeding]
+        assert [sorted(share for _, share in row.founder_shares) for row in got] == [[1.0]]
+    kept = [row for row in both if row.id == own["2026 A"].id]
+    assert [row.inbreeding for row in kept] == [own["2026 A"].inbreeding]

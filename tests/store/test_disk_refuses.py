@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from boxside.store import Store
+from boxside.store import Store, saving
+from boxside.store.merging import merge
 from tests.store.logs import BOXES, VOCABULARY, save
-from tests.torture.deeds import Keeper
+from tests.torture.deeds import MINUTE_MS, START_MS, Keeper
 from tests.torture.refusals import FULL, IO, refuse_each
 
 
@@ -26,6 +27,13 @@ def take_back(store: Store, keeper: Keeper) -> None:
     save(store, keeper.event("void", ("box", BOXES[0]), 91, {}, voids=target.id))
 
 
+def take_in(store: Store, keeper: Keeper) -> None:
+    """Merge what another phone has, some of it long past."""
+    theirs = [keeper.of_another(keeper.n + START_MS // MINUTE_MS) for _ in range(5)]
+    with saving(store):
+        merge(store, theirs)
+
+
 @pytest.mark.parametrize("stays", [False, True], ids=["once", "from then on"])
 @pytest.mark.parametrize("error", [FULL, IO], ids=["full", "io"])
 @pytest.mark.parametrize("act", [feed, late_transfer, take_back], ids=lambda act: act.__name__)
@@ -39,6 +47,16 @@ def test_a_save_is_saved_or_said_not_to_be(
         assert one.was_saved or ("Not saved" in one.said and "safe" in one.said), one
         assert one.goes_on, one
     assert not any(one.was_saved for one in found), "every operation of a save is needed for it"
+
+
+def test_a_merge_is_taken_in_whole_or_said_not_to_be(tmp_path: Path) -> None:
+    found = list(refuse_each(tmp_path / "log", VOCABULARY, take_in, FULL, stays=False))
+    assert len(found) > 5
+    for one in found:
+        assert not one.was_saved, one
+        assert not one.is_there, one
+        assert "Not saved" in one.said, one
+        assert one.goes_on, one
 
 
 @pytest.mark.parametrize("error", [FULL, IO], ids=["full", "io"])

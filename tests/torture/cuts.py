@@ -20,6 +20,8 @@ FULL, NORMAL, OFF = 2, 1, 0
 N_EVENTS = 40
 N_CUTS_A_RUN = 50
 _number = itertools.count()
+# What the log held after each save, by how many events those were: a merge brings several at once.
+States = dict[int, tuple[list[str], str]]
 
 
 @dataclass(slots=True)
@@ -37,7 +39,7 @@ class Cuts:
 
 @dataclass(frozen=True, slots=True)
 class Photograph:
-    """The disk as a cut left it, and how many saves had been acknowledged by then."""
+    """The disk as a cut left it, and how many events had been acknowledged by then."""
 
     folder: Path
     n_acknowledged: int
@@ -69,30 +71,36 @@ def _one_evening(folder: Path, chance: random.Random, n: int, vocabulary: Vocabu
 
 def _evening(
     folder: Path, seed: int, moments: set[int], vocabulary: Vocabulary, chance: random.Random
-) -> tuple[list[Photograph], list[tuple[list[str], str]], int]:
+) -> tuple[list[Photograph], States, int]:
     """Work through one evening; return its photographs, what the log held after each save, and its operations."""
     photographs: list[Photograph] = []
-    states: list[tuple[list[str], str]] = []
+    states: States = {}
+    acknowledged: list[int] = []
 
     def look(number: int, what: str) -> None:
         if number in moments:
             place = folder / f"cut-{number}"
             disk.photograph(place, chance)
-            photographs.append(Photograph(place, max(0, len(states) - 1)))
+            photographs.append(Photograph(place, acknowledged[-1] if acknowledged else 0))
+
+    def note() -> None:
+        ids, digest = held(store)
+        states[len(ids)] = (ids, digest)
+        acknowledged.append(len(ids))
 
     disk = Disk(f"cut-{next(_number)}", look)
     try:
         with checkpoints_after(40):
             store = open_on(disk, folder / "log", vocabulary)
-            states.append(held(store))
-            Keeper(random.Random(seed)).work(store, N_EVENTS, lambda _: states.append(held(store)))
+            note()
+            Keeper(random.Random(seed), merges=True).work(store, N_EVENTS, lambda _: note())
             store.close()
     finally:
         disk.unregister()
     return photographs, states, disk.n_ops
 
 
-def _after(photograph: Photograph, states: list[tuple[list[str], str]], vocabulary: Vocabulary) -> str:
+def _after(photograph: Photograph, states: States, vocabulary: Vocabulary) -> str:
     """Open the log after a cut: is all there that was acknowledged, and nothing by half?"""
     if not (photograph.folder / FILE_NAME).exists():
         return "lost" if photograph.n_acknowledged else "safe"
@@ -111,4 +119,4 @@ def _after(photograph: Photograph, states: list[tuple[list[str], str]], vocabula
         store.close()
     if len(ids) < photograph.n_acknowledged or broken:
         return "lost"
-    return "safe" if len(ids) < len(states) and (ids, digest) == states[len(ids)] else "half"
+    return "safe" if states.get(len(ids)) == (ids, digest) else "half"

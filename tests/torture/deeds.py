@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
@@ -15,6 +15,7 @@ from boxside.core.values.ids import uuid7
 from boxside.core.values.vocabulary import Vocabulary
 from boxside.device.folders import bundled
 from boxside.store import Store, cached, photos, reading, saving
+from boxside.store.merging import merge
 from boxside.store.rebuild import state_digest
 
 START_MS = 1_700_000_000_000
@@ -22,6 +23,7 @@ MINUTE_MS = 60_000
 BOXES = [uuid7(1, n, n) for n in range(4)]
 COHORTS = [uuid7(2, n, n) for n in range(2)]
 _DUE = Due(BOXES[0], "feed", date(2026, 5, 3), date(2026, 5, 3), date(2026, 5, 4))
+_MERGES = 0.15
 _LATER = ("fed", "misted", "died", "count", "transfer", "moulted", "late", "void", "replace", "photo", "unknown")
 
 
@@ -32,11 +34,15 @@ def vocabulary() -> Vocabulary:
 
 @dataclass(slots=True)
 class Keeper:
-    """Writes one event after another; `photo_in` is the folder for photos, None where none are kept."""
+    """Writes one event after another; `photo_in` is the folder for photos, None where none are kept.
+
+    With `merges`, some saves take in several events of another phone at once.
+    """
 
     chance: random.Random
     device: str = "phone"
     photo_in: Path | None = None
+    merges: bool = False
     n: int = 0
     logged: list[Event] = field(default_factory=list)
 
@@ -83,13 +89,21 @@ class Keeper:
         kind = "looked" if what in ("photo", "void", "replace") else what
         return self.event(kind, ("box", box), minute, said.get(what, {}))
 
+    def of_another(self, minute: int) -> Event:
+        """Return an event of another phone, some of them long past."""
+        event = self.next_deed(max(11, minute - START_MS // MINUTE_MS))
+        return replace(event, device="another phone")
+
     def work(self, store: Store, n: int, done: Callable[[Event], None], begin: bool = True) -> None:
         """Save `n` events, each of its own transaction; `done` is told after each, then a due task is kept."""
         source = self.deeds(begin)
         for _ in range(n):
             event = next(source)
             with saving(store) as log:
-                log.append(event)
+                if self.merges and self.chance.random() < _MERGES:
+                    merge(store, [event, *(self.of_another(event.at_ms // MINUTE_MS) for _ in range(4))])
+                else:
+                    log.append(event)
             self.logged.append(event)
             done(event)
             cached(store, lambda: reading.keep_dues(store, "stamp", {BOXES[self.n % 4]: [_DUE]}))

@@ -92,3 +92,10 @@ def start(window: Any) -> Iterator[Callable[..., Any]]:
             return Driver(stack.enter_context(running(services, theme, desk, **changed)))
 
         yield run
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _let_apps_go() -> Iterator[None]:
+    """Free the apps that a file of tests started: left to itself the collector would keep hundreds of them."""
+    yield
+    gc.collect()

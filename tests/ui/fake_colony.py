@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from boxside.core.values.errors import EntryError, StoreError
+from boxside.core.values.errors import CorrectableError, StoreError
 from boxside.core.values.event import Draft
 from boxside.core.values.season import Group
 from boxside.core.values.views import (
@@ -101,19 +101,30 @@ class Light:
 
 @dataclass
 class Photos:
-    """Hands out one photo."""
+    """Hands out one photo, chosen or taken."""
 
     path: str = ""
+    taken: str = ""
+    has_camera: bool = False
 
     def choose(self, then: Any) -> None:
         then(self.path)
 
+    def take(self, then: Any) -> None:
+        then(self.taken)
+
 
 @dataclass
 class Files:
-    """Hands out one file, or none."""
+    """Hands out one file, or none; remembers what was saved elsewhere."""
 
     path: str = ""
+    has_share: bool = True
+    saved: list[tuple[str, str]] = field(default_factory=list)
+
+    def save_as(self, path: str, name: str, then: Any) -> None:
+        self.saved.append((path, name))
+        then(f"/elsewhere/{name}")
 
     def choose(self, then: Any) -> None:
         if self.path:
@@ -209,6 +220,7 @@ def colony(n: int = 5, **values: Any) -> Services:
             f"{20 - i} Nov, 20:15",
             "Fed",
             "2 small snails" if i % 2 else "",
+            SHOWN_MS - i * 86_400_000,
             values={"n": 2},
             fields=(N,),
         )
@@ -218,6 +230,10 @@ def colony(n: int = 5, **values: Any) -> Services:
     made.history[2] = replace(made.history[2], struck="Taken back on 19 November", can_correct=False)
     made.history[3] = replace(made.history[3], label="Counted", detail="36 of 38 expected, complete", kind="count")
     return made
+
+
+# 20 November 2026, 20:15 in the keeper's zone: the newest entry of the history.
+SHOWN_MS = 1_795_202_100_000
 
 
 def _due(box: Box) -> tuple[DueLine, ...]:
@@ -249,7 +265,7 @@ def fail_if_told(services: Services) -> None:
     """Fail once where a test has said so; a message that speaks of correcting is a refusal."""
     if services.fail_next:
         message, services.fail_next = services.fail_next, ""
-        raise (EntryError if "correction" in message else StoreError)(message)
+        raise (CorrectableError if "correction" in message else StoreError)(message)
 
 
 def log_event(services: Services, draft: Draft, passed: tuple[str, ...] = (), as_correction: bool = False) -> Saved:
@@ -263,6 +279,14 @@ def log_event(services: Services, draft: Draft, passed: tuple[str, ...] = (), as
     event_id = f"n{len(services.drafts)}"
     label = f"{box.label}: {draft.kind}"
     return Saved(event_id, Undo(event_id, label), _view(services, box), box_done=draft.kind == "fed")
+
+
+def log_together(services: Services, drafts: tuple[Draft, ...], passed: tuple[str, ...] = ()) -> Saved:
+    """Log several drafts; one undo for all of them."""
+    kept = [log_event(services, draft, passed) for draft in drafts]
+    undo = kept[-1].undo
+    assert undo is not None
+    return replace(kept[-1], undo=replace(undo, events=tuple(saved.event_id for saved in kept)))
 
 
 def void_event(services: Services, event_id: str, passed: tuple[str, ...] = ()) -> Saved:
@@ -357,6 +381,7 @@ def settings_view(services: Services) -> SettingsView:
                    "minute"),
         SettingRow("latitude_deg", "Place", "Latitude", now["latitude_deg"], f"{now['latitude_deg']}°", "number",
                    minimum=-66, maximum=66, step=1, unit="°", hint="For day length only; it stays on this device."),
+        SettingRow("print_scale", "Measuring", "Printed check line", 50.0, "50.0 mm", "number", unit="mm"),
         SettingRow("keeper", "Place", "Your initials", now["keeper"], str(now["keeper"]), "text"),
     )  # fmt: skip
     cautions = (
@@ -393,6 +418,7 @@ def begin_empty(services: Services) -> StartView:
 
 NAMES = (
     "add_box", "add_boxes", "begin_demo", "begin_empty", "box_view", "change_setting", "correct_event", "keep_photo",
+    "log_together",
     "log_event", "new_box_view", "round_view", "settings_view", "shelf_view", "start_view", "void_event",
 )  # fmt: skip
 ACTIONS: dict[str, Any] = {name: globals()[name] for name in NAMES}

@@ -90,11 +90,6 @@ def separate(services: Services, *given: Any) -> Saved:
     return _kept(services, "separate", given)
 
 
-def set_parents(services: Services, *given: Any) -> Saved:
-    """Remember whose a clutch is."""
-    return _kept(services, "set_parents", given)
-
-
 def possible_parents(services: Services, box: str) -> tuple[Candidate, ...]:
     """Return who may be the parents of eggs in a box: of the last box a single pair."""
     return tuple(c for c in PARENTS if box != "id6" or c.cohort != "Birch 2025")
@@ -114,7 +109,7 @@ def lay_clutch(services: Services, draft: Any, passed: tuple[str, ...] = ()) -> 
 
 
 DUSK_ACTIONS: dict[str, Any] = {
-    "dusk_view": dusk_view, "introduce": introduce, "separate": separate, "set_parents": set_parents,
+    "dusk_view": dusk_view, "introduce": introduce, "separate": separate,
     "possible_parents": possible_parents,
 }  # fmt: skip
 LAY_ACTIONS: dict[str, Any] = {"clutch_view": clutch_view, "lay_clutch": lay_clutch}

@@ -10,7 +10,9 @@ import sys
 import tempfile
 import warnings
 from datetime import date
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 from PIL import Image
 
@@ -20,10 +22,11 @@ DAY = date(2026, 5, 20)
 SIZE = (360, 780)
 # Drawn larger and made smaller: smoother than the renderer without a display draws at once.
 FINER = 3
+SCENE = 11
 
 
 def main(folder: Path) -> None:
-    """Draw Round, Shelf, Box and Settings, small enough for a page."""
+    """Draw Round, Shelf, Box, Settings and Photo, small enough for a page."""
     from boxside.app.phone import PICTURES, prepare_kivy
 
     os.environ.update(KIVY_METRICS_DENSITY=str(FINER), KIVY_METRICS_FONTSCALE="1")
@@ -40,9 +43,19 @@ def main(folder: Path) -> None:
         services = wiring.build(Path(made) / "data", on=DAY)
         begin_demo(services)
         app = BoxsideApp(services, bundled("assets"), InlineDesk(services), theme="dim")
-        for path in draw(app, Path(made) / "screens", PICTURES):
+        photo = Path(made) / "tray.jpg"
+        for path in draw(app, Path(made) / "screens", PICTURES, {"photo": partial(measure, photo)}):
             shrink(path, folder / path.name)
         services.store.close()
+
+
+def measure(photo: Path, app: Any) -> None:
+    """Measure a rendered photo of the box that is due first."""
+    from tests.core.measure.render import render
+
+    Image.fromarray(render(SCENE, "isolated", variant="a6").rgb).save(photo, quality=95)
+    view = app.shell.built["round"].view
+    app.shell.go("photo", box_id=view.box_id, title=view.label, source=str(photo))
 
 
 def shrink(drawn: Path, small: Path) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
+from unittest import mock
 
 from kivy.app import App
 from kivy.clock import Clock
@@ -19,6 +20,7 @@ from boxside.core.values.season import Group
 from boxside.core.values.views import Act, NewBox, Notice
 from boxside.device.folders import bundled
 from boxside.ui.acts import Acts
+from boxside.ui.words import say
 from tests.ui.ahead_scenes import AHEAD_SCENES
 from tests.ui.dusk_scenes import DUSK_SCENES
 from tests.ui.fake_ahead import AHEAD_ACTIONS
@@ -26,11 +28,23 @@ from tests.ui.fake_colony import ACTIONS, LARVAE, Services, colony
 from tests.ui.fake_dusk import DUSK_ACTIONS
 from tests.ui.fake_flows import FLOW_ACTIONS
 from tests.ui.fake_line import LINE_ACTIONS
+from tests.ui.fake_measure import MEASURE_ACTIONS
+from tests.ui.fake_outside import OUTSIDE_ACTIONS
 from tests.ui.fake_places import PLACE_ACTIONS
 from tests.ui.line_scenes import LINE_SCENES
+from tests.ui.measure_scenes import MEASURE_SCENES
 from tests.ui.ticking import ticks
 
-FAKED = {**ACTIONS, **FLOW_ACTIONS, **DUSK_ACTIONS, **LINE_ACTIONS, **AHEAD_ACTIONS, **PLACE_ACTIONS}
+FAKED = {
+    **ACTIONS,
+    **FLOW_ACTIONS,
+    **DUSK_ACTIONS,
+    **LINE_ACTIONS,
+    **AHEAD_ACTIONS,
+    **PLACE_ACTIONS,
+    **OUTSIDE_ACTIONS,
+    **MEASURE_ACTIONS,
+}
 Scene = Callable[[Any], None]
 
 
@@ -47,8 +61,10 @@ def running(services: Services, theme: str = "day", desk: Any = None, **changed:
 @contextmanager
 def shown(app: Any) -> Iterator[Any]:
     """Run an app up to its first screen and take it away afterwards."""
-    begin(app)
-    ticks(5)
+    # What the app does by itself after a while is called where a test is about it, and nowhere else.
+    with mock.patch("boxside.app.frame.LOOK_AFTER_S", 1e6):
+        begin(app)
+        ticks(5)
     try:
         yield app
     finally:
@@ -144,6 +160,12 @@ def _settings_end(app: Any) -> None:
     app.shell.page.ids.rows.scroll_y = 0
 
 
+def _settings_paper(app: Any) -> None:
+    app.shell.go("settings")
+    ticks(4)
+    app.shell.page.ids.rows.scroll_y = 0.55
+
+
 def _search(code: str) -> Scene:
     return lambda app: app.shell.go("shelf", search=code)
 
@@ -235,6 +257,32 @@ def _season_asks(name: str) -> Scene:
     return show
 
 
+def _settings_labels(*answers: Any) -> Scene:
+    def show(app: Any) -> None:
+        app.shell.go("settings")
+        app.shell.page.choose_labels(None)
+        for answer in answers:
+            _answer(app, answer)
+
+    return show
+
+
+def _scan(app: Any) -> None:
+    app.services.device.photos.has_camera = True
+    app.shell.go("shelf")
+    app.shell.page.scan()
+
+
+def _photo_left(app: Any) -> None:
+    app.shell.open_boxes(say("photo_left"), lambda _: None)
+
+
+def _not_scanned(app: Any) -> None:
+    app.shell.go("shelf")
+    app.services.fail_next = "No label is seen in the photo. Nothing was changed. Go closer, and hold still."
+    app.shell.page._scanned("/photo.jpg")
+
+
 SCENES: dict[str, Scene] = {
     "round": lambda app: None,
     "round_empty": _empty_round,
@@ -263,8 +311,14 @@ SCENES: dict[str, Scene] = {
     "occupied_some": _occupied(12),
     "settings": lambda app: app.shell.go("settings"),
     "settings_end": _settings_end,
+    "settings_paper": _settings_paper,
     "settings_minute": _setting("minute"),
     "settings_text": _setting("text"),
+    "settings_labels": _settings_labels(),
+    "settings_labels_done": _settings_labels("all"),
+    "shelf_scan": _scan,
+    "photo_left": _photo_left,
+    "shelf_not_scanned": _not_scanned,
     "more": lambda app: app.shell.go("more"),
     "move": _flow("transfer"),
     "move_n": _flow("transfer", "fresh"),
@@ -304,6 +358,7 @@ SCENES: dict[str, Scene] = {
     **DUSK_SCENES,
     **LINE_SCENES,
     **AHEAD_SCENES,
+    **MEASURE_SCENES,
 }
 NEW = ("start",)
 

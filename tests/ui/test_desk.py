@@ -69,3 +69,35 @@ def test_an_unforeseen_error_is_logged_and_told(caplog: pytest.LogCaptureFixture
 
 def test_a_one_sentence_error_is_what_happened() -> None:
     assert notice_of(EntryError("There is no such box.")) == Notice("There is no such box.", bad=True)
+
+
+def test_what_takes_long_holds_up_no_save_and_is_finished_before_the_desk_closes() -> None:
+    got: list[Any] = []
+    brought: list[Any] = []
+    ended: list[str] = []
+    may_end, is_saved = threading.Event(), threading.Event()
+    desk = Desk("services", brought.append)
+
+    def long(services: Any) -> str:
+        assert may_end.wait(60)
+        return "looked"
+
+    def save(services: Any) -> str:
+        is_saved.set()
+        return "saved"
+
+    desk.beside(long, then=got.append, failed=unexpected)
+    desk.ask(save, then=got.append, failed=unexpected)
+    assert is_saved.wait(60), "the save went on while the long one had not ended"
+    may_end.set()
+    desk.close(lambda: ended.append(threading.current_thread().name))
+    for call in brought:
+        call()
+    assert sorted(got) == ["looked", "saved"]
+    assert len(set(ended)) == 2, "each thread says goodbye"
+
+
+def test_an_inline_desk_does_at_once_what_takes_long() -> None:
+    got: list[Any] = []
+    InlineDesk("services").beside(lambda services: services, then=got.append, failed=unexpected)
+    assert got == ["services"]

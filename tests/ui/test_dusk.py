@@ -6,7 +6,6 @@ from typing import Any
 
 import pytest
 
-from boxside.core.values.line_view import Parent
 from boxside.core.values.season import Parent as Laid
 from tests.ui.fake_colony import colony
 from tests.ui.fake_dusk import LAY_ACTIONS
@@ -229,8 +228,7 @@ def test_parents_are_proposed_and_kept_with_the_clutch(dusk: Any) -> None:
     assert (draft.box_id, draft.n, draft.quality) == ("id5", 60, "counted")
     assert draft.dams == (Laid("c2", 2, "Birch 2025"), Laid("c1", 1, "Alder 2026"))
     assert draft.sires == (Laid("c4", 3, "Dogwood 2025"),)
-    parents = [Parent("c2", "female", 2), Parent("c1", "female", 1), Parent("c4", "male", 3)]
-    assert dusk.services.calls("set_parents") == [("k9", parents, "female", None, 3, 1)]
+    assert (draft.laid_by, draft.n_dams, draft.n_sires, draft.males_per_clutch) == ("female", None, 3, 1)
     assert dusk.has("Undo")
 
 
@@ -247,32 +245,34 @@ def test_who_laid_them_can_be_told_otherwise(dusk: Any) -> None:
     dusk.tap("More")
     dusk.tap("Done")
     dusk.tap("Save")
-    ((clutch, parents, laid_by, n_dams, n_sires, per_clutch),) = dusk.services.calls("set_parents")
-    assert (clutch, laid_by, n_dams, n_sires, per_clutch) == ("k9", "group", None, 3, 2)
-    assert [(parent.cohort, parent.n) for parent in parents] == [("c2", 2), ("c4", 3)]
+    (draft,) = dusk.services.calls("lay_clutch")
+    assert (draft.laid_by, draft.n_dams, draft.n_sires, draft.males_per_clutch) == ("group", None, 3, 2)
+    assert [(one.cohort, one.n) for one in (*draft.dams, *draft.sires)] == [("c2", 2), ("c4", 3)]
 
 
 def test_more_eggs_of_an_earlier_clutch_ask_for_no_parents(dusk: Any) -> None:
     eggs(dusk, "B06", "9", "Counted")
     dusk.tap("More of 2026 E")
     (draft,) = dusk.services.calls("lay_clutch")
-    assert (draft.clutch_id, draft.n, draft.dams) == ("k1", 9, ())
-    assert dusk.services.calls("set_parents") == []
+    assert (draft.clutch_id, draft.n, draft.dams, draft.laid_by) == ("k1", 9, (), "")
 
 
-def test_eggs_stay_where_their_parents_cannot_be_kept(dusk: Any) -> None:
+def test_eggs_whose_parents_cannot_be_kept_are_not_saved_and_stay(dusk: Any) -> None:
     from boxside.core.values.errors import EntryError
+
+    true_act = dusk.shell.acts.find("lay_clutch")
 
     def refuses(*_: Any) -> None:
         raise EntryError("There is no cohort 'k9'. Nothing was saved. Add it first.")
 
-    dusk.shell.acts._found["set_parents"] = refuses
+    dusk.shell.acts._found["lay_clutch"] = refuses
     eggs(dusk, "B05", "60", "Counted")
     dusk.tap("Save")
     assert "There is no cohort" in dusk.words()
-    dusk.tap("Close")
-    assert len(dusk.services.calls("lay_clutch")) == 1
-    assert dusk.has("Undo")
+    dusk.shell.acts._found["lay_clutch"] = true_act
+    dusk.tap("Try again")
+    (draft,) = dusk.services.calls("lay_clutch")
+    assert (draft.n, draft.laid_by) == (60, "female")
 
 
 # ---- place ----

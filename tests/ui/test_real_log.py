@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -278,3 +279,50 @@ def test_an_entry_of_the_real_log_is_moved_to_yesterday(real: Any, services: Any
         real.tap(words)
     moved = next(row for row in box_view(services, box_id, 50).history if row.kind == "misted" and not row.struck)
     assert moved.when.startswith("yesterday")
+
+
+def spoil(services: Any) -> None:
+    """Change what is in a row behind the log's back."""
+    services.store.run("DROP TRIGGER event_stays")
+    services.store.run("UPDATE event SET note = 'rotten' WHERE row = 100")
+
+
+def test_a_damaged_log_is_repaired_behind_the_first_box_and_told_in_words(real: Any, services: Any) -> None:
+    real.app.look_after()
+    real.settle()
+    assert "damaged" not in real.words()
+    assert real.shell.sheet is None
+    spoil(services)
+    services.store.set_meta("looked_on", "")
+    real.app.look_after()
+    real.settle()
+    assert "The log was damaged on the disk and has been repaired." in real.words()
+    if folder := os.environ.get("BOXSIDE_PICTURES"):
+        real.app.root_window.screenshot(name=f"{folder}/repaired.png")
+    real.tap("Close")
+    real.shell.bar.hush()
+    real.settle()
+    box_id = real.page.view.box_id
+    before = kinds(services, box_id).count("fed")
+    real.tap("Fed")
+    assert kinds(services, box_id).count("fed") == before + 1
+
+
+def test_an_archive_that_is_too_old_is_said_once_nothing_else_is_said(real: Any, services: Any) -> None:
+    real.tap("Fed")
+    real.app.look_after()
+    real.settle()
+    assert "No archive" not in real.words(), "the undo stays"
+    assert real.has("Undo")
+    real.shell.bar.hush()
+    real.app._say_quietly(services_notice(services))
+    real.settle()
+    assert "No archive yet." in real.words()
+    assert real.shell.sheet is None
+
+
+def services_notice(services: Any) -> Any:
+    """Return what is to be said of the archive that is missing."""
+    from boxside.actions.keep_archives import old_notice
+
+    return old_notice(services)

@@ -213,7 +213,7 @@ def test_a_box_is_asked_for_by_its_code(start: Any) -> None:
 def test_a_box_is_added_in_seven_taps(start: Any) -> None:
     driver = start(colony(3))
     driver.tap("Shelf")
-    driver.tap("Add box")
+    driver.tap("Add")
     driver.tap("Larvae")
     driver.type("30")
     driver.tap("Done")
@@ -228,7 +228,7 @@ def test_a_box_is_added_in_seven_taps(start: Any) -> None:
 def test_eggs_are_not_asked_for_instar_or_feeding(start: Any) -> None:
     driver = start(colony(3))
     driver.tap("Shelf")
-    driver.tap("Add box")
+    driver.tap("Add")
     driver.tap("Eggs")
     driver.type("60")
     driver.tap("Done")
@@ -239,7 +239,7 @@ def test_eggs_are_not_asked_for_instar_or_feeding(start: Any) -> None:
 def test_each_part_of_a_new_box_can_be_changed(start: Any) -> None:
     driver = start(colony(3))
     driver.tap("Shelf")
-    driver.tap("Add box")
+    driver.tap("Add")
     driver.tap("Larvae")
     driver.type("30")
     driver.tap("Done")
@@ -263,7 +263,7 @@ def test_a_code_that_is_taken_leaves_the_form_as_it_is(start: Any) -> None:
 
     driver = start(colony(3), add_box=refuses)
     driver.tap("Shelf")
-    driver.tap("Add box")
+    driver.tap("Add")
     driver.tap("Nothing yet")
     driver.tap("Save")
     assert "There is already a box B04." in driver.words()

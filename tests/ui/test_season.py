@@ -179,10 +179,18 @@ def test_an_entry_is_moved_to_a_day_and_time_of_the_keeper_zone(start: Any) -> N
     correct(driver)
     for words in ("Day and time", "Yesterday", "Less", "Done", "More", "Done"):
         driver.tap(words)
-    assert driver.has("When: 2026-11-24, 20:05")
+    assert driver.has("When: 2026-11-24, 19:20")
     driver.tap("Save")
     (at_ms,) = driver.services.moved_to_ms
-    assert driver.services.clock.now_ms() - at_ms == (25 * 60 - 5) * 60_000
+    assert driver.services.clock.now_ms() - at_ms == (25 * 60 + 40) * 60_000
+
+
+def test_day_and_time_start_from_when_the_entry_says_it_happened(start: Any) -> None:
+    driver = start(colony())
+    correct(driver)
+    for words in ("Day and time", "The same day, 2026-11-20", "Done", "More", "Done"):
+        driver.tap(words)
+    assert driver.has("When: 2026-11-20, 20:20")
 
 
 def test_an_entry_that_is_not_moved_keeps_its_time(start: Any) -> None:

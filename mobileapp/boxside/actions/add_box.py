@@ -47,7 +47,7 @@ def add_box(services: Services, new: NewBox) -> Saved:
 
 
 def add_boxes(services: Services, new: Sequence[NewBox]) -> Saved:
-    """Make several boxes, all or none; the undo takes back the last one only.
+    """Make several boxes, all or none; one undo takes back all of them.
 
     Raises
     ------
@@ -60,7 +60,7 @@ def add_boxes(services: Services, new: Sequence[NewBox]) -> Saved:
     drafts = [draft for box in new for draft in _drafts(services, box, names)]
     events = log_all(services, drafts)
     made = [event for event in events if event.kind == "box_made"]
-    return saved(services, made[-1], (), was_due=False)
+    return saved(services, made[-1], (), was_due=False, act=events)
 
 
 def _check_labels(services: Services, labels: Sequence[str]) -> None:

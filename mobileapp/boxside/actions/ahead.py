@@ -13,7 +13,8 @@ from boxside.actions.needs import Needs
 from boxside.actions.rests import Rests, rests_of
 from boxside.actions.services import Services
 from boxside.actions.stage_groups import Group, firsts_of, stage_groups
-from boxside.actions.visits import Rhythm, days_of, rhythms, turns
+from boxside.actions.visits import Rhythm, days_of, rhythms
+from boxside.actions.waking import resting_texts
 from boxside.actions.wording import day_text
 from boxside.core.values.ahead import AheadDay, AheadView, AheadWeek, Expected
 from boxside.core.values.chart import Bars, Chart, Role, date_axis, number_axis
@@ -77,14 +78,14 @@ def ahead_view(services: Services, from_on: date | None = None, to_on: date | No
     now = outlook_of(services)
     found = (*expected_of(now.groups, now.needs, now.rests, day), *planned(now.dues, now.boxes))
     expected = within(sorted(found, key=lambda one: (one.by, one.subject, one.what, one.sex)), first, last)
-    days = days_of(turns(now.dues, now.rhythms, day, last), now.boxes, first, last)
+    days = days_of(now.dues, now.rhythms, now.boxes, (day, first, last))
     return AheadView(
         from_on=first,
         to_on=last,
         weeks=_weeks(days, expected),
         expected=expected,
         unknown=unknown_of(now.needs, now.groups),
-        resting=_resting(now, day),
+        resting=resting_texts(now.groups, now.rhythms, now.rests, day),
         chart=_chart(days),
     )
 
@@ -106,18 +107,6 @@ def _weeks(days: Sequence[AheadDay], expected: Sequence[Expected]) -> tuple[Ahea
         on = one.likely or one.earliest or days[0].on
         rows[min(max((on - days[0].on).days // 7, 0), len(weeks) - 1)].append(one)
     return tuple(AheadWeek(week[0].on, week, tuple(row)) for week, row in zip(weeks, rows, strict=True))
-
-
-def _resting(now: Outlook, day: date) -> tuple[str, ...]:
-    """Return which boxes rest until when, one sentence a day of waking."""
-    by_day: dict[date, list[str]] = {}
-    for box in now.rhythms:
-        span = now.rests.now(box, str(now.boxes[box].data.get("area") or ""))
-        if span is not None:
-            by_day.setdefault(span.until_on, []).append(now.boxes[box].shown)
-    return tuple(
-        f"In winter rest until {day_text(on, day)}: {', '.join(names)}." for on, names in sorted(by_day.items())
-    )
 
 
 def _chart(days: Sequence[AheadDay]) -> Chart:

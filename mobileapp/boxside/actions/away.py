@@ -10,9 +10,9 @@ from boxside.actions.ahead import Outlook, check_span, expected_json, outlook_of
 from boxside.actions.context import today
 from boxside.actions.expecting import expected_of, when_text, within
 from boxside.actions.helper_sheet import sheet_lines
-from boxside.actions.meals import helping_for, n_larvae
+from boxside.actions.meals import n_larvae
 from boxside.actions.services import Services
-from boxside.actions.visits import Rhythm, interval_days
+from boxside.actions.visits import Rhythm, helping_for, interval_days
 from boxside.actions.wording import who_text
 from boxside.core.care import task_label
 from boxside.core.planning import AwayPlan, Chore, DatedTask, away_plan

@@ -12,7 +12,10 @@ from boxside.core.measure.pdf import MARGIN_MM, PAGE_MM, card_pdf
 from boxside.core.values.errors import EntryError
 from boxside.core.values.photo_view import CardView
 from boxside.device.writing import write_file
+from boxside.device.written import make_folder
+from boxside.device.written import write_file as keep_file
 
+EXPORTS = "exports"
 PRINT_SCALE = "print_scale"
 SIZES = {"a6": "a6", "card": "pocket"}
 """What a keeper calls the sizes -> the name of the card in `core.measure`."""
@@ -52,6 +55,21 @@ def write_card(services: Services, path: str, size: str = "a6") -> CardView:
     view = card_view(services, size)
     write_file(Path(path), view.pdf)
     return view
+
+
+def save_card(services: Services, size: str = "a6") -> Path:
+    """Write the card as a PDF into the data folder's exports; return where it is.
+
+    Raises
+    ------
+    EntryError : for another size; nothing was written
+    StoreError : if the disk refuses
+    """
+    view = card_view(services, size)
+    path = Path(services.device.data_dir) / EXPORTS / f"measuring-card-{size}.pdf"
+    make_folder(path.parent)
+    keep_file(path, view.pdf)
+    return path
 
 
 def bar_mm(services: Services) -> float:

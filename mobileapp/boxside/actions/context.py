@@ -11,14 +11,33 @@ from zoneinfo import ZoneInfo
 from boxside.actions.services import Services
 from boxside.core.values.moments import day_of
 from boxside.core.values.profile import Profile, editable, with_sound_overrides
+from boxside.core.values.setting import Setting
 from boxside.store import reading
 
 
 def setting(services: Services, key: str) -> str:
-    """Return what a setting is now: the keeper's value, else the default."""
+    """Return what a setting is now: the keeper's value, else the default.
+
+    A value that the setting cannot take, as a merge with a newer app's log can bring, counts as none.
+    """
     kept = reading.entity(services.store, "setting", key)
     value = kept.data.get("value") if kept else None
-    return value if isinstance(value, str) else services.catalog.settings[key].default
+    declared = services.catalog.settings[key]
+    return value if isinstance(value, str) and _can_be(declared, value) else declared.default
+
+
+def _can_be(declared: Setting, value: str) -> bool:
+    """Return whether a setting can take a value; of zones and species their own readers judge."""
+    if declared.how == "choice":
+        return any(value == choice for choice, _ in declared.choices)
+    if declared.how in ("number", "minute", "degrees") and value:
+        low, high = declared.minimum, declared.maximum
+        try:
+            number = float(value) if declared.how != "minute" else int(value)
+        except ValueError:
+            return False
+        return (low is None or number >= low) and (high is None or number <= high)
+    return bool(value) or declared.how not in ("number", "minute")
 
 
 def zone_of(services: Services) -> ZoneInfo:

@@ -46,7 +46,9 @@ def make_room(data: Path, out: Path) -> None:
     if is_there:
         for path in data.glob(f"{FILE_NAME}*"):
             path.unlink()
-        shutil.rmtree(data / "photos", ignore_errors=True)
+        # Copies of the earlier demo too: they would be taken for copies of the new one.
+        for folder in ("photos", "snapshots", "aside"):
+            shutil.rmtree(data / folder, ignore_errors=True)
     data.mkdir(parents=True, exist_ok=True)
     (data / _MARK_FILE).write_text("An invented colony. `boxside demo` may replace it at any time.\n", encoding="utf-8")
 

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
+from boxside.actions.context import zone_of
 from boxside.actions.corrections import balances_at, lacking
 from boxside.actions.services import Services
 from boxside.actions.wording import stage_words
 from boxside.core.care import TASKS
 from boxside.core.ledger import Fold, order_key, touched_boxes
-from boxside.core.values.errors import EntryError
+from boxside.core.values.errors import CorrectableError, EntryError
 from boxside.core.values.event import Draft, Event, Json
 from boxside.core.values.ledger import PRESENT, Account, Line
-from boxside.core.values.moments import iso_text
+from boxside.core.values.moments import day_of, iso_text
 from boxside.core.values.vocabulary import Field, FieldType, Kind
 from boxside.store import reading
 from boxside.store.intervals import last_of_stage, surplus_after
@@ -22,6 +23,8 @@ from boxside.store.ledger import is_last, place_of
 _ENTITIES = {FieldType.BOX: "box", FieldType.COHORT: "cohort", FieldType.AREA: "area"}
 # A visit's first act and its last lie minutes apart; a little leeway also for clocks that are set back.
 _AHEAD_MS = 60_000
+# What is remembered of the time before the log.
+_ABOUT_BEFORE = ("last_fed", "note", "void")
 
 
 def kind_named(services: Services, name: str) -> Kind:
@@ -48,6 +51,8 @@ def checked(services: Services, draft: Draft) -> Draft:
         raise EntryError("Nothing is named to take back. Nothing was saved. Undo takes back what was logged last.")
     if draft.at_ms is not None:
         _check_moment(services, draft.at_ms)
+        if draft.subject_type == "box":
+            _check_box_was_there(services, kind, draft.subject_id, draft.at_ms)
     for name in draft.fields:
         if kind.field(name) is None:
             known = ", ".join(field.name for field in kind.fields) or "none"
@@ -74,6 +79,20 @@ def check_subject(services: Services, kind: Kind, subject_type: str, subject: st
     is_known = subject_type not in _ENTITIES.values() or kind.sets == subject_type
     if not is_known and reading.entity(services.store, subject_type, subject) is None:
         raise EntryError(f"There is no such {subject_type}. Nothing was saved.")
+
+
+def _check_box_was_there(services: Services, kind: Kind, box: str, at_ms: int) -> None:
+    """Refuse what is said to have been done at a box days before it was made; animals may be older than their box."""
+    made_ms = reading.made_ms(services.store, box)
+    if made_ms is None or kind.group == "setting" or kind.name in _ABOUT_BEFORE:
+        return
+    zone = zone_of(services)
+    made_on, on = day_of(made_ms, zone), day_of(at_ms, zone)
+    if on < made_on:
+        raise EntryError(
+            f"{box_label(services, box)} was made on {made_on}, and {kind.label.lower()!r} is dated {on}. Nothing was "
+            "saved. Give a later day, or correct when the box was made first."
+        )
 
 
 def _check_moment(services: Services, at_ms: int) -> None:
@@ -158,7 +177,8 @@ def check_against_box(services: Services, event: Event) -> None:
 
     Raises
     ------
-    EntryError : if no animal of a fitting stage was there, or fewer than the event says
+    EntryError : if no animal of a fitting stage was there
+    CorrectableError : if fewer were there than the event says
     """
     kind = services.catalog.vocabulary.get(event.kind)
     if kind is None or event.subject_type != "box":
@@ -178,7 +198,7 @@ def check_against_box(services: Services, event: Event) -> None:
         )
     missing = lacking(event, kind, here) if kind.overdraft == Account.SURPLUS else 0
     if missing:
-        raise EntryError(
+        raise CorrectableError(
             f"{label} holds {_fitting(event, kind, here)}, {missing} fewer than were entered. Nothing was saved. "
             "Count the box first, enter the number that fits, or save it as a correction."
         )
@@ -208,7 +228,7 @@ def check_later(services: Services, event: Event, before: set[str] | None) -> No
 
     Raises
     ------
-    EntryError : naming that later entry; the open transaction must be rolled back
+    CorrectableError : naming that later entry; the open transaction must be rolled back
     """
     kind = services.catalog.vocabulary.get(event.kind)
     if before is None or kind is None:
@@ -219,7 +239,7 @@ def check_later(services: Services, event: Event, before: set[str] | None) -> No
         later_kind = services.catalog.vocabulary.get(later.kind) if later else None
         if later is None or later_kind is None or later_kind.overdraft != Account.SURPLUS:
             continue
-        raise EntryError(
+        raise CorrectableError(
             f"{kind.label} at that time would leave too few animals for {later_kind.said.lower()!r} of "
             f"{iso_text(later.at_ms, later.offset_min)[:10]}. Nothing was saved. Correct that entry first, or save "
             "this one as a correction."

@@ -48,8 +48,8 @@ def headcounts(services: Services, span: Span) -> Iterator[Row]:
         for key in sorted(changes[day_of_year]):
             said, before = changes[day_of_year][key], present[key]
             present[key] = before + sum(n if name in _GAINS else -n for name, n in said.items())
-            if day_of_year >= first and any(said.values()):
-                box, cohort, stage = key
+            box, cohort, stage = key
+            if day_of_year >= first and any(said.values()) and span.has(box, cohort):
                 yield (
                     date.fromordinal(day_of_year), box, codes.get(box), cohort or None,
                     colony.name(cohort) if cohort else None, str(stage), before,
@@ -82,7 +82,7 @@ def transfers(services: Services, span: Span) -> Iterator[Row]:
     for entry in colony.entries.values():
         if entry.kind == "confirmed_empty":
             emptied.setdefault(entry.box, []).append(entry.at_ms)
-    for event, struck in reading.stream(services.store, span.from_ms, span.to_ms):
+    for event, struck in reading.stream(services.store, span.from_ms, span.to_ms, scope=span.scope):
         entry_or_none = colony.entries.get(event.id)
         if struck is not None or entry_or_none is None:
             continue
@@ -90,6 +90,8 @@ def transfers(services: Services, span: Span) -> Iterator[Row]:
         for nth, (source, target) in enumerate(pairs_of(entry_or_none)):
             old, line, said = source.line, target.line, event.fields
             if not (source.account == PRESENT == target.account) or old.box == line.box:
+                continue
+            if not (span.has(old.box, old.cohort) or span.has(line.box, line.cohort)):
                 continue
             checked = [ms for ms in emptied.get(old.box, ()) if ms >= event.at_ms]
             yield (
@@ -104,7 +106,7 @@ def stages(services: Services, span: Span) -> Iterator[Row]:
     """Yield what became of the animals of the span's cohorts, stage by stage."""
     colony, cohorts = _of_span(services, span)
     codes = {box.id: box.shown for box in reading.entities(services.store, "box")}
-    chosen = [p for p in colony.passages if p.cohort in cohorts or not p.cohort]
+    chosen = [p for p in colony.passages if (p.cohort in cohorts or not p.cohort) and span.has(p.box, p.cohort)]
     for nth, p in enumerate(chosen, start=1):
         days = [None if ms is None else date.fromordinal(colony.day(ms))
                 for ms in (p.came_ms, p.entered_after_ms, p.entered_ms, p.left_after_ms, p.left_ms)]  # fmt: skip
@@ -154,7 +156,7 @@ def lifetable(services: Services, span: Span) -> Iterator[Row]:
 
 def _of_span(services: Services, span: Span) -> tuple[Colony, Sequence[str]]:
     colony = colony_of(services, span.to_ms)
-    return colony, colony.cohorts(*span.ordinals)
+    return colony, [cohort for cohort in colony.cohorts(*span.ordinals) if span.has_cohort(cohort)]
 
 
 def _known(value: float) -> float | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from boxside.actions.context import setting, today, zone_of
 from boxside.actions.entry import box_named, named_entity
+from boxside.actions.labels import check_label
 from boxside.actions.log_event import log_all, saved
 from boxside.actions.services import Services
 from boxside.actions.stamping import new_id
@@ -37,14 +38,20 @@ def add_founders(services: Services, new: Founding) -> Saved:
     now_ms = services.clock.now_ms()
     at_ms = None if new.on in (None, today(services)) else local_ms(new.on, _NOON, zone_of(services))
     visit, cohort = new_id(services, now_ms if at_ms is None else at_ms), new_id(services, now_ms)
-    box = box_named(services, new.box).id
+    box = _fresh(services, new, now_ms) if new.fresh else box_named(services, new.box).id
     stocked: dict[str, Json] = {
         "cohort": cohort, "n": new.n, "stage": new.stage, "instar": new.instar, "sex": new.sex or None,
         "origin": "received" if new.origin == "received" else "founders", "quality": "counted",
     }  # fmt: skip
     started = Draft("cohort_started", "cohort", cohort, _started(services, new), at_ms, visit, note=new.note or None)
-    events = log_all(services, [started, Draft("stocked", "box", box, stocked, at_ms, visit)])
-    return saved(services, events[-1], (), was_due=False)
+    made = [Draft("box_made", "box", box, {"label": new.box.strip()}, at_ms, visit)] if new.fresh else []
+    events = log_all(services, [*made, started, Draft("stocked", "box", box, stocked, at_ms, visit)])
+    return saved(services, events[-1], (), was_due=False, act=events)
+
+
+def _fresh(services: Services, new: Founding, now_ms: int) -> str:
+    check_label(services, new.box)
+    return new_id(services, now_ms)
 
 
 def _started(services: Services, new: Founding) -> dict[str, Json]:

@@ -33,7 +33,10 @@ def sheet_lines(services: Services, view: AwayView, helper: str) -> tuple[str, .
         lines += ["What may happen meanwhile", *(f"{_STEP}{e.headline}: {when_text(e, day)}." for e in view.expected)]
     lines += ["Please mind", *(f"{_STEP}{text}" for text in _mind(services))]
     by = helper or "your name"
-    lines += ["When done", f"{_STEP}Tick the square and write the time, or log it in Boxside with {by} as who did it."]
+    lines += [
+        "When done",
+        f"{_STEP}Tick the square and write the time, or log it in Boxside, with {by} under Settings, Who logs here.",
+    ]
     return tuple(lines)
 
 

@@ -52,7 +52,8 @@ def lay_clutch(services: Services, draft: ClutchDraft, passed: tuple[str, ...] =
     """Log eggs as a new clutch, or as a later batch of an earlier one.
 
     The possible dams and sires are kept with the clutch, each with how many there were, so that relatedness can
-    be worked out from them; where there is only one dam cohort, the eggs are booked as laid by it.
+    be worked out from them; where there is only one dam cohort, the eggs are booked as laid by it. How many of them
+    bred is kept only where it is said: the line counts one female to a clutch, and says that it does.
 
     Raises
     ------
@@ -70,7 +71,7 @@ def lay_clutch(services: Services, draft: ClutchDraft, passed: tuple[str, ...] =
     if not clutch:
         clutch = new_id(services, services.clock.now_ms())
         name = draft.name.strip() or next(cohort_names(services))
-        fields = _start(services, name, dams, sires)
+        fields = _start(services, draft, name, (("female", dams), ("male", sires)))
         drafts.append(Draft("cohort_started", "cohort", clutch, fields, at_ms=draft.at_ms, visit=visit))
     laid: dict[str, Json] = {
         "cohort": clutch, "n": draft.n, "quality": draft.quality, "low": draft.low, "high": draft.high,
@@ -82,16 +83,19 @@ def lay_clutch(services: Services, draft: ClutchDraft, passed: tuple[str, ...] =
     return Flow(saved(services, events[-1], passed, was_due=False), tuple(e.id for e in events), made)
 
 
-def _start(services: Services, name: str, dams: Sequence[Parent], sires: Sequence[Parent]) -> dict[str, Json]:
+def _start(
+    services: Services, draft: ClutchDraft, name: str, parents: Sequence[tuple[str, Sequence[Parent]]]
+) -> dict[str, Json]:
     """Return the fields of a clutch's start; its eggs come with the entry `laid`."""
-    first = reading.entity(services.store, "cohort", dams[0].cohort) if dams else None
-    parents: list[Json] = [
-        {"cohort": parent.cohort, "sex": sex, "n": parent.n, "weight": parent.n or 1}
-        for sex, parents in (("female", dams), ("male", sires))
-        for parent in parents
+    first = next((reading.entity(services.store, "cohort", dam.cohort) for dam in parents[0][1]), None)
+    # Without a word on how many bred, numbers are chances: any one of them.
+    listed: list[Json] = [
+        {"cohort": parent.cohort, "sex": sex, "n": parent.n, **({} if draft.laid_by else {"weight": parent.n or 1})}
+        for sex, some in parents
+        for parent in some
     ]
-    n_dams, n_sires = sum(p.n for p in dams), sum(p.n for p in sires)
     return {
         "name": name, "origin": "laid", "stage": "egg", "species": first.data.get("species") if first else None,
-        "parents": parents or None, "n_dams": n_dams or None, "n_sires": n_sires or None,
+        "parents": listed or None, "laid_by": draft.laid_by or None, "n_dams": draft.n_dams, "n_sires": draft.n_sires,
+        "males_per_clutch": draft.males_per_clutch,
     }  # fmt: skip

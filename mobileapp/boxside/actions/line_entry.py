@@ -12,7 +12,7 @@ from boxside.core.values.errors import EntryError
 from boxside.core.values.event import Event, Json
 from boxside.core.values.lineage import Living
 from boxside.core.values.stages import Sex, Stage
-from boxside.store import reading
+from boxside.store import lineage, reading
 
 _DESCENT = frozenset({"parents", "related", "within", "n_dams", "n_sires", "laid_by", "males_per_clutch"})
 
@@ -55,6 +55,7 @@ def _whose(services: Services, box: str, cohort: Json) -> str:
 def _check_parts(services: Services, event: Event) -> None:
     for part in _rows(event.fields.get("parents")):
         _known(services, part)
+        _check_number(services, part)
         if part.get("sex") not in (None, Sex.FEMALE.value, Sex.MALE.value):
             raise EntryError(f"A parent is female or male, not {part.get('sex')!r}. Nothing was saved.")
         n, weight = part.get("n"), part.get("weight")
@@ -67,6 +68,17 @@ def _check_parts(services: Services, event: Event) -> None:
         value = part.get("kinship")
         if isinstance(value, bool) or not isinstance(value, (int, float)) or not 0 <= value <= 1:
             raise EntryError(f"Kinship lies between 0 and 1, not {value!r}. Nothing was saved.")
+
+
+def _check_number(services: Services, part: Mapping[str, Json]) -> None:
+    """Refuse more parents of a cohort than it ever held, where its animals were logged at all."""
+    n, held = part.get("n"), lineage.ever_held(services.store, str(part.get("cohort")))
+    if isinstance(n, int) and not isinstance(n, bool) and 0 < held < n:
+        named = reading.entity(services.store, "cohort", str(part.get("cohort")))
+        raise EntryError(
+            f"{n} parents of {named.label if named else 'a cohort'} were entered, which never held more than {held} "
+            "animals. Nothing was saved. Enter a number that fits, or correct the cohort's first."
+        )
 
 
 def _rows(value: Json) -> list[Mapping[str, Json]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from boxside.actions.context import today
 from boxside.actions.corrections import correction_for, with_clutch
@@ -13,7 +13,7 @@ from boxside.actions.list_due import round_view
 from boxside.actions.services import Services
 from boxside.actions.stamping import stamped
 from boxside.actions.wording import event_label
-from boxside.core.values.errors import StoreError
+from boxside.core.values.errors import EntryError, StoreError
 from boxside.core.values.event import Draft, Event
 from boxside.core.values.views import Notice, Saved, Undo
 from boxside.store import Saving, reading, saving
@@ -40,6 +40,20 @@ def log_event(services: Services, draft: Draft, passed: tuple[str, ...] = (), as
     was_due = is_due(services, draft.subject_id) if draft.subject_type == "box" else False
     event = log_all(services, [draft], as_correction)[-1]
     return saved(services, event, passed, was_due)
+
+
+def log_together(services: Services, drafts: Sequence[Draft], passed: tuple[str, ...] = ()) -> Saved:
+    """Log several entries at one box, all or none; one undo takes all of them back.
+
+    Raises
+    ------
+    EntryError : if one of them cannot be so; nothing was saved
+    """
+    if not drafts:
+        raise EntryError("Nothing was entered. Nothing was saved.")
+    was_due = is_due(services, drafts[-1].subject_id)
+    events = log_all(services, drafts)
+    return saved(services, events[-1], passed, was_due, events)
 
 
 def log_all(services: Services, drafts: Iterable[Draft], as_correction: bool = False) -> list[Event]:
@@ -79,12 +93,13 @@ def _appended(services: Services, log: Saving, draft: Draft, as_correction: bool
     return [*events, event]
 
 
-def saved(services: Services, event: Event, passed: tuple[str, ...], was_due: bool) -> Saved:
+def saved(services: Services, event: Event, passed: tuple[str, ...], was_due: bool, act: Sequence[Event] = ()) -> Saved:
     """Return what came of a save: the undo, the box as it now is, and whether that was its last due task.
 
+    `act` are all entries that were made at once and are taken back at once.
     The entry is on the disk by now: where the box cannot be shown, that is said, and never that nothing was saved.
     """
-    undo = Undo(event.id, event_label(services, event))
+    undo = Undo(event.id, event_label(services, event), tuple(e.id for e in act) if len(act) > 1 else ())
     try:
         if event.subject_type != "box" or reading.entity(services.store, "box", event.subject_id) is None:
             return Saved(event.id, undo, None)

@@ -9,11 +9,10 @@ from datetime import date, timedelta
 from boxside.actions.ahead import Outlook
 from boxside.actions.context import today, zone_of
 from boxside.actions.services import Services
-from boxside.actions.visits import interval_days
+from boxside.actions.visits import helping_for, interval_days
 from boxside.core.planning import BoxMeals, PastMeal
 from boxside.core.values.due import Due
 from boxside.core.values.moments import local_ms
-from boxside.core.values.profile import Helping, Profile
 from boxside.core.values.stages import Stage
 from boxside.store import outlook
 from boxside.store.outlook import Logged
@@ -22,7 +21,6 @@ from boxside.store.outlook import Logged
 LEARNED_FROM_DAYS = 60
 _MEALS = 4
 UNSAID = "prey, kind not said"
-_NO_HELPING = Helping(1, 0.0, 0.0, 0.2, "common practice, no source")
 
 
 def box_meals(services: Services, now: Outlook) -> tuple[BoxMeals, ...]:
@@ -45,11 +43,6 @@ def n_larvae(now: Outlook) -> dict[str, int]:
         if group.stage is Stage.LARVA:
             held[group.box.id] = held.get(group.box.id, 0) + group.n
     return held
-
-
-def helping_for(profile: Profile, youngest: int) -> Helping:
-    """Return what the larvae of a box are given; a plain guess, marked so, where the profile says nothing."""
-    return profile.helping_of(youngest) or _NO_HELPING
 
 
 def _meals(now: Outlook, box: str, n: int, due: Due | None, fed: Sequence[Logged], day: date) -> BoxMeals | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -48,7 +48,10 @@ _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Work:
-    """What the actions need again: the upright photo, its bytes as kept, the plane, and the bodies by their ids."""
+    """What the actions need again: the upright photo, its bytes as kept, the plane, and the bodies by their ids.
+
+    `picture` and `frame` are what is shown; they stay the same while bodies come and go.
+    """
 
     pixels: Pixels
     data: bytes
@@ -58,6 +61,8 @@ class Work:
     next_id: int
     bar_mm: float
     known: Known | None
+    picture: bytes
+    frame: Frame
 
 
 def measure(
@@ -119,7 +124,8 @@ def _measured(
         result = measure_photo(pixels, print_scale=print_scale(services), calibration=scale, progress=_watched(*watch))
     plane = None if result.refused or result.calibration is None else rectify(pixels, result.calibration)
     n = len(result.bodies)
-    work = Work(pixels, data, plane, result, tuple(range(1, n + 1)), n + 1, bar_mm(services), known)
+    ids = tuple(range(1, n + 1))
+    work = Work(pixels, data, plane, result, ids, n + 1, bar_mm(services), known, *_picture(pixels, plane))
     return _view(work, box_id)
 
 
@@ -136,14 +142,20 @@ def _known_scale(pixels: Pixels, known: Known | None) -> Calibration | Refusal |
     return calibrate_known(pixels, (x1, y1), (x2, y2), mm)
 
 
+def drawn(view: MeasureView) -> bytes:
+    """Return a view's picture as PNG with outlines, midlines and lengths drawn on it; as it is without a scale."""
+    work = _work(view)
+    return png_of(overlay(work.plane, work.result.bodies)) if work.plane is not None else view.picture
+
+
 def write_picture(view: MeasureView, path: str) -> None:
-    """Write what a view shows as PNG or JPEG, by the ending of the name.
+    """Write a view's picture with its bodies drawn on it as PNG or JPEG, by the ending of the name.
 
     Raises
     ------
     EntryError : where it cannot be written
     """
-    write_file(Path(path), repacked(view.picture, Path(path).suffix.lower()))
+    write_file(Path(path), repacked(drawn(view), Path(path).suffix.lower()))
 
 
 def _watched(progress: Progress | None, cancel: Cancel | None) -> Callable[[str, float], bool]:
@@ -198,12 +210,24 @@ def drop_body(services: Services, view: MeasureView, body_id: str) -> MeasureVie
     ------
     EntryError : if there is no such body
     """
+    return drop_bodies(services, view, (body_id,))
+
+
+def drop_bodies(services: Services, view: MeasureView, body_ids: Collection[str]) -> MeasureView:
+    """Leave out several bodies at once; the view as it is where none is named.
+
+    Raises
+    ------
+    EntryError : if one of them is not there
+    """
     del services
     work = _work(view)
-    place = _place(work, body_id)
-    bodies = tuple(body for k, body in enumerate(work.result.bodies) if k != place)
+    gone = {_place(work, body_id) for body_id in body_ids}
+    if not gone:
+        return view
+    bodies = tuple(body for k, body in enumerate(work.result.bodies) if k not in gone)
     result = replace(work.result, bodies=bodies, count=count_of(bodies))
-    ids = tuple(one for k, one in enumerate(work.ids) if k != place)
+    ids = tuple(one for k, one in enumerate(work.ids) if k not in gone)
     return _view(replace(work, result=result, ids=ids), view.box_id)
 
 
@@ -263,8 +287,7 @@ def _place(work: Work, body_id: str) -> int:
 
 def _view(work: Work, box_id: str) -> MeasureView:
     result = work.result
-    cal, plane = result.calibration, work.plane
-    picture, frame = _picture(work)
+    cal, plane, frame = result.calibration, work.plane, work.frame
     refusal = result.refused
     rows = tuple(
         _row(frame, one, n, body) for n, (one, body) in enumerate(zip(work.ids, result.bodies, strict=True), 1)
@@ -272,7 +295,7 @@ def _view(work: Work, box_id: str) -> MeasureView:
     return MeasureView(
         sha256=hashlib.sha256(work.data).hexdigest() if work.data else "",
         box_id=box_id,
-        picture=picture,
+        picture=work.picture,
         frame=frame,
         bodies=rows if plane is not None else (),
         count=result.count,
@@ -288,15 +311,14 @@ def _view(work: Work, box_id: str) -> MeasureView:
     )
 
 
-def _picture(work: Work) -> tuple[bytes, Frame]:
-    """Return what is shown: the plane with the bodies on it, else the photo itself."""
-    plane = work.plane
+def _picture(pixels: Pixels, plane: Plane | None) -> tuple[bytes, Frame]:
+    """Return what is shown: the window from straight above, else the photo itself."""
     if plane is not None:
-        drawn = overlay(plane, work.result.bodies)
-        return png_of(drawn), Frame(drawn.shape[1], drawn.shape[0], plane.px_per_mm, plane.origin_mm)
-    small = shrunk(work.pixels, LONGEST_SHOWN_PX)
+        rows, cols = plane.rgb.shape[:2]
+        return png_of(plane.rgb), Frame(cols, rows, plane.px_per_mm, plane.origin_mm)
+    small = shrunk(pixels, LONGEST_SHOWN_PX)
     rows, cols = small.shape[:2]
-    return png_of(small), Frame(cols, rows, 0.0, (0.0, 0.0), work.pixels.shape[1] / cols)
+    return png_of(small), Frame(cols, rows, 0.0, (0.0, 0.0), pixels.shape[1] / cols)
 
 
 def _row(frame: Frame, one: int, number: int, body: Body) -> BodyRow:

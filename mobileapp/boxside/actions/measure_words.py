@@ -14,7 +14,9 @@ LIMITS = (
     "Several photos are better than one.",
     "Accuracy was tested on rendered scenes and patterns only: no photo with larvae measured by hand is known.",
 )
-LARGER_BUILD = "Install the larger build: pip install 'boxside[measure]'. Lengths can still be entered by hand."
+LARGER_BUILD = (
+    "Install the larger build (on a desktop: pip install 'boxside[measure]'). Lengths can still be entered by hand."
+)
 _SIZES = {"a6": "A6", "pocket": "bank-card size"}
 _FLAGS = {
     Flag.TOUCHING: "touches another",

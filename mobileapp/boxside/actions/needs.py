@@ -11,7 +11,7 @@ from boxside.actions.context import profile, setting
 from boxside.actions.services import Services
 from boxside.actions.stage_groups import Firsts
 from boxside.core.development import Need, learned_need
-from boxside.core.values.forecast import PastInterval, ThermalNeed
+from boxside.core.values.forecast import DaysBand, PastInterval, ThermalNeed
 from boxside.core.values.moments import day_of, local_ms
 from boxside.core.values.profile import Profile
 from boxside.core.values.stages import Sex, Stage
@@ -40,6 +40,7 @@ class Needs:
     records: dict[str, AreaRecord] = field(default_factory=dict)
     own: dict[str, list[str]] = field(default_factory=dict)
     profiles: dict[str, Profile] = field(default_factory=dict)
+    known: dict[tuple[str, Stage, Sex], DaysBand | ThermalNeed] = field(default_factory=dict)
 
     def profile(self, species: str) -> Profile:
         """Return a species' profile with the keeper's own numbers; each is read once."""
@@ -55,14 +56,20 @@ class Needs:
 
     def is_thermal(self, species: str, stage: Stage, sex: Sex) -> bool:
         """Return whether a stage is counted in warmth instead of days."""
-        return isinstance(self.profile(species).need_of(stage, sex), ThermalNeed)
+        return isinstance(self._declared(species, stage, sex), ThermalNeed)
+
+    def _declared(self, species: str, stage: Stage, sex: Sex) -> DaysBand | ThermalNeed:
+        key = (species, stage, sex)
+        if key not in self.known:
+            self.known[key] = self.profile(species).need_of(stage, sex)
+        return self.known[key]
 
     def of(self, species: str, stage: Stage, sex: Sex, area: str) -> Need:
         """Return what animals of a stage need where they stand."""
         place = area if self.is_thermal(species, stage, sex) else ""
         key = (species, stage, sex, place)
         if key not in self.kept:
-            known = self.profile(species).need_of(stage, sex)
+            known = self._declared(species, stage, sex)
             days = self.record(area).climate.days if isinstance(known, ThermalNeed) else ()
             seen = [one for one in self._seen(species, stage, sex) if not place or self._stood(one[1], place)]
             self.kept[key] = learned_need(known, [interval for interval, _ in seen], days)
@@ -70,8 +77,9 @@ class Needs:
 
     def _seen(self, species: str, stage: Stage, sex: Sex) -> Iterator[tuple[PastInterval, str]]:
         """Yield the colony's own intervals of a stage, one a cohort, with the box in which each ended."""
+        began = self.firsts.began(stage)
         for cohort in self._own(species):
-            found = self._interval(cohort, stage, sex)
+            found = self._interval(cohort, stage, sex) if cohort in began else None
             if found is not None:
                 yield found
 

@@ -37,9 +37,10 @@ def pairings_view(services: Services, on: date | None = None, wish: Wish | None 
 
     Raises
     ------
-    EntryError : if more families are asked for than can be had
+    EntryError : for a wish that makes no sense, or more families than can be had
     """
     day, asked = on or today(services), wish or Wish()
+    _check(asked)
     line = sound_line(services)
     broods = adults_on(services, line, day)
     rows = tuple(_adult_row(line, brood, day) for brood in broods)
@@ -55,6 +56,15 @@ def pairings_view(services: Services, on: date | None = None, wish: Wish | None 
     return PairingsView(
         day, pairs, rows, plan.mean_kinship, plan.best_mean_kinship, plan.warnings, _notes(line, broods, asked)
     )
+
+
+def _check(wish: Wish) -> None:
+    if wish.n_families < 0:
+        raise EntryError(f"{wish.n_families} is no number of families. Nothing was changed.")
+    if wish.clutches_per_male < 1:
+        raise EntryError(f"A male cannot serve {wish.clutches_per_male} clutches. Nothing was changed. Say 1 or more.")
+    if not 0 <= wish.max_kinship <= 1:
+        raise EntryError(f"Kinship lies between 0 and 1, not {wish.max_kinship}. Nothing was changed.")
 
 
 def adults_on(services: Services, line: SoundLine, day: date) -> list[Emerged]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from boxside.actions.context import setting, today, zone_of
 from boxside.actions.dues import all_tasks
 from boxside.actions.services import Services
@@ -15,14 +17,16 @@ from boxside.core.values.views import Notice, NudgeView
 from boxside.store import reading, saving
 
 MAX_LINES = 4
-_POSTED = "nudge posted"
+_POSTED, _REFUSED, _TOLD = "nudge posted", "nudges refused", "nudge told in the app"
 
 
 def nudge_view(services: Services) -> NudgeView:
     """Return what today's nudge says; no title where nothing is due."""
     day = today(services)
     said = content(box_dues(services), day, MAX_LINES, repeat=False, at_dusk=True)
-    return NudgeView(day, said.title if said else "", said.lines if said else (), posted=False)
+    if said is None:
+        return NudgeView(day, "", (), posted=False)
+    return NudgeView(day, said.title, said.lines, posted=False, brief=said.brief)
 
 
 def post_nudge(services: Services) -> NudgeView:
@@ -33,9 +37,9 @@ def post_nudge(services: Services) -> NudgeView:
     delivery = services.device.nudges.post(view.title, view.lines)
     if delivery.handed_over:
         _remember(services)
-        return NudgeView(view.day, view.title, view.lines, posted=True)
+        return replace(view, posted=True)
     notice = Notice(f"The nudge was not shown: {delivery.why}.", "The log is as before.", delivery.do, bad=True)
-    return NudgeView(view.day, view.title, view.lines, posted=False, notice=notice)
+    return replace(view, notice=notice)
 
 
 def nudge_if_time(services: Services) -> NudgeView | None:
@@ -64,22 +68,54 @@ def _slot_now(services: Services, wanted: NudgePrefs) -> str | None:
 def _remember(services: Services) -> None:
     """Note for which slot a nudge was posted, so that an open app and a timer do not both post it."""
     slot = _slot_now(services, prefs(services))
-    if slot is not None and not services.store.why_read_only:
-        with saving(services.store) as log:
-            log.store.set_meta(_POSTED, slot)
+    if slot is not None:
+        _note(services, _POSTED, slot)
 
 
 def planned(services: Services) -> NudgePlan:
     """Return the dated digests from now on, as if nothing were done in between."""
-    return plan(box_dues(services), prefs(services), services.clock.now_ms(), zone_of(services))
+    known = services.device.nudges.memory()
+    wanted = replace(prefs(services), later=known.later)
+    return plan(box_dues(services), wanted, services.clock.now_ms(), zone_of(services), known.posted)
 
 
 def arm_plan(services: Services) -> Notice | None:
-    """Hand the plan to the device, so that nudges come with the app closed; a notice where it cannot."""
+    """Hand the plan to the device, so that nudges come with the app closed.
+
+    Where it cannot: once a notice with the reason, what to do, and what today's nudge would have said; from then
+    on that alone, once a day, since whoever has refused nudges need not be told of it again.
+    """
     delivery = services.device.nudges.arm(plan_json(planned(services)))
-    if delivery.handed_over:
+    why = "" if delivery.handed_over else f"Nudges come only while Boxside is open: {delivery.why}."
+    was, said = why_refused(services), nudge_view(services)
+    if why != was:
+        _note(services, _REFUSED, why)
+    if not why:
         return None
-    return Notice(f"Nudges come only while Boxside is open: {delivery.why}.", "", delivery.do)
+    today_text = said.day.isoformat() if said.title else ""
+    if why == was and (not today_text or services.store.meta(_TOLD) == today_text):
+        return None
+    _note(services, _TOLD, today_text)
+    if why == was:
+        return Notice(f"{said.brief}.")
+    would = f"Today’s nudge would say: {said.title}." if said.title else ""
+    return Notice(why, would, delivery.do)
+
+
+def why_refused(services: Services) -> str:
+    """Return why nudges do not come with the app closed, as the device said last; empty where they do."""
+    return services.store.meta(_REFUSED)
+
+
+def _note(services: Services, key: str, value: str) -> None:
+    if not services.store.why_read_only:
+        with saving(services.store) as log:
+            log.store.set_meta(key, value)
+
+
+def keep_armed(services: Services) -> Notice | None:
+    """Hand over a new plan where the device takes plans; the one call after every event, at start and at pause."""
+    return arm_plan(services) if services.device.nudges.takes_plans else None
 
 
 def prefs(services: Services) -> NudgePrefs:

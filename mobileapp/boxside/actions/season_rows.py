@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterator
 from datetime import date
 
@@ -15,10 +16,11 @@ from boxside.actions.spans import Span
 from boxside.core.ledger import order_key, totals
 from boxside.core.values.event import Event, Json
 from boxside.core.values.ledger import PRESENT, Line
-from boxside.core.values.moments import day_of, iso_text
+from boxside.core.values.moments import day_of, iso_ms_text, iso_text
 from boxside.core.values.stages import Sex, Stage
 from boxside.store import reading
 from boxside.store.ledger import place_of, present_before
+from boxside.store.rows import event_of
 
 Row = tuple[object, ...]
 
@@ -27,52 +29,54 @@ def _codes(services: Services) -> dict[str, str]:
     return {box.id: box.shown for box in reading.entities(services.store, "box")}
 
 
-def _local_day(event: Event) -> date:
-    return date.fromisoformat(iso_text(event.at_ms, event.offset_min)[:10])
-
-
 def events(services: Services, span: Span) -> Iterator[Row]:
-    """Yield all events of the span."""
+    """Yield all events of the span, their fields as the JSON that is kept."""
     codes = _codes(services)
-    for event, struck in reading.stream(services.store, span.from_ms, span.to_ms):
+    for row in reading.event_rows(services.store, span.from_ms, span.to_ms, scope=span.scope):
+        (
+            event, kind, subject_type, subject, visit, at_ms, offset_min, zone, logged_ms, device, seq, fields, by,
+            note, voids, replaces, why, _,
+        ) = row  # fmt: skip
+        at = iso_ms_text(at_ms, offset_min)
         yield (
-            event.id, event.kind, event.subject_type, event.subject_id, codes.get(event.subject_id),
-            iso_text(event.at_ms, event.offset_min), event.tz, _local_day(event), event.visit,
-            iso_text(event.logged_ms, 0), event.device, event.seq, event.by, event.note, event.voids,
-            event.replaces, struck.why if struck else "counts", dict(event.fields),
+            event, kind, subject_type, subject, codes.get(subject), at, zone, at[:10], visit, iso_ms_text(logged_ms, 0),
+            device, seq, by, note, voids, replaces, why or "counts", fields,
         )  # fmt: skip
 
 
 def event_fields(services: Services, span: Span) -> Iterator[Row]:
     """Yield the fields of all events of the span, one a row."""
-    vocabulary = services.catalog.vocabulary
-    for event, _ in reading.stream(services.store, span.from_ms, span.to_ms):
-        kind = vocabulary.get(event.kind)
-        for name, value in sorted(event.fields.items()):
-            field = kind.field(name) if kind else None
-            if value not in (None, ""):
-                yield event.id, event.kind, name, value, field.unit if field else None
+    units = {
+        (kind.name, field.name): field.unit
+        for kind in services.catalog.vocabulary.kinds.values()
+        for field in kind.fields
+    }
+    for event, kind, text in reading.field_rows(services.store, span.from_ms, span.to_ms, span.scope):
+        if text != "{}":
+            for name, value in json.loads(text).items():
+                if value is not None and value != "":
+                    yield event, kind, name, value, units.get((kind, name))
 
 
 def _standing(services: Services, span: Span, kind: str) -> Iterator[Event]:
-    for event, struck in reading.stream(services.store, span.from_ms, span.to_ms):
-        if event.kind == kind and struck is None:
-            yield event
+    for row in reading.event_rows(services.store, span.from_ms, span.to_ms, (kind,), span.scope, standing=True):
+        yield event_of(row[:16])
 
 
 def _when(event: Event, codes: dict[str, str]) -> Row:
-    return (
-        event.id, iso_text(event.at_ms, event.offset_min), event.tz, _local_day(event), event.subject_id,
-        codes.get(event.subject_id),
-    )  # fmt: skip
+    at = iso_text(event.at_ms, event.offset_min)
+    return (event.id, at, event.tz, date.fromisoformat(at[:10]), event.subject_id, codes.get(event.subject_id))
 
 
 def feedings(services: Services, span: Span) -> Iterator[Row]:
     """Yield the standing feedings."""
     codes = _codes(services)
-    for event in _standing(services, span, "fed"):
-        said = event.fields
-        yield (*_when(event, codes), said.get("prey"), said.get("batch"), said.get("amount"))
+    for row in reading.event_rows(services.store, span.from_ms, span.to_ms, ("fed",), span.scope, standing=True):
+        at, said = iso_text(row[5], row[6]), json.loads(row[11])
+        yield (
+            row[0], at, row[7], at[:10], row[3], codes.get(row[3]), said.get("prey"), said.get("batch"),
+            said.get("amount"),
+        )  # fmt: skip
 
 
 def counts(services: Services, span: Span) -> Iterator[Row]:
@@ -99,18 +103,19 @@ def _in_scope(line: Line, said: dict[str, Json] | object) -> bool:
 def movements(services: Services, span: Span) -> Iterator[Row]:
     """Yield the ledger's postings."""
     codes = _codes(services)
-    for row in reading.postings(services.store, span.from_ms, span.to_ms):
+    for row in reading.postings(services.store, span.from_ms, span.to_ms, span.scope):
         event_id, nth, at_ms, offset_min, box, cohort, stage, instar, sex, account, delta = row
         when = iso_text(at_ms, offset_min)
         line = (cohort or None, stage, instar, sex, account or "present", delta)
-        yield (event_id, nth, when, date.fromisoformat(when[:10]), box or None, codes.get(box), *line)
+        yield (event_id, nth, when, when[:10], box or None, codes.get(box), *line)
 
 
 def opening(services: Services, span: Span) -> Iterator[Row]:
     """Yield the lines and accounts as they stood when the span began."""
     codes = _codes(services)
     for box, cohort, stage, instar, sex, account, n in reading.balances_before(services.store, span.from_ms):
-        yield box, codes.get(box), cohort, stage, instar, sex, account or "present", n
+        if span.has(box, cohort):
+            yield box, codes.get(box), cohort, stage, instar, sex, account or "present", n
 
 
 def boxes(services: Services, span: Span) -> Iterator[Row]:
@@ -121,6 +126,8 @@ def boxes(services: Services, span: Span) -> Iterator[Row]:
         held[box] = held.get(box, 0) + (n if account == PRESENT else 0)
     zone = zone_of(services)
     for box in reading.entities(services.store, "box"):
+        if not span.has_box(box.id):
+            continue
         made = [item for item in reading.newest(services.store, "box", [box.id])[box.id] if item.kind == "box_made"]
         said = box.data
         yield (
@@ -136,7 +143,7 @@ def cohorts(services: Services, span: Span) -> Iterator[Row]:
     for box, cohort, stage, instar, sex, account, n in reading.balances_before(services.store, span.to_ms):
         line = Line(box, cohort, Stage(stage), instar, Sex(sex))
         balances.setdefault(cohort, {})[(line, account)] = n
-    entities = reading.entities(services.store, "cohort")
+    entities = [one for one in reading.entities(services.store, "cohort") if span.has_cohort(one.id)]
     facts = cohort_facts(services, [cohort.id for cohort in entities], zone_of(services))
     for cohort in entities:
         said, own = cohort.data, facts[cohort.id]
@@ -169,11 +176,12 @@ def prey(services: Services, span: Span) -> Iterator[Row]:
 
 
 def _moment(event: Event) -> Row:
-    return (event.id, iso_text(event.at_ms, event.offset_min), event.tz, _local_day(event))
+    at = iso_text(event.at_ms, event.offset_min)
+    return (event.id, at, event.tz, date.fromisoformat(at[:10]))
 
 
 def line(services: Services, span: Span) -> Iterator[Row]:
-    """Yield every cohort of the line; it follows from the whole log, whatever the span."""
+    """Yield every cohort of the line; it follows from the whole log, whatever was chosen: descent has no ends."""
     for row in line_view(services).cohorts:
         shares = ";".join(f"{name}={share:.6g}" for name, share in row.founder_shares)
         yield (

@@ -19,7 +19,7 @@ COLONY = "colony"
 
 def settings_view(services: Services) -> SettingsView:
     """Return all settings, the profile's intervals, the cautions and today's nudge."""
-    from boxside.actions.post_nudge import nudge_view
+    from boxside.actions.post_nudge import nudge_view, why_refused
 
     own = profile(services)
     rows = [_row(services, declared) for declared in services.catalog.settings.values()]
@@ -28,7 +28,7 @@ def settings_view(services: Services) -> SettingsView:
     return SettingsView(
         rows=tuple(rows),
         cautions=tuple((caution.text, caution.source) for caution in own.cautions),
-        nudge=(nudge.title, *nudge.lines) if nudge.title else (),
+        nudge=tuple(text for text in (why_refused(services), nudge.title, *nudge.lines) if text),
         about=(
             ("Log", str(services.store.path)),
             ("Species", own.scientific_name),
@@ -82,6 +82,8 @@ def _check(services: Services, key: str, text: str | None) -> None:
         _check_number(declared, text)
     elif declared.how == "degrees":
         _check_degrees(declared, text)
+    elif declared.how == "text":
+        _check_text(declared, text)
     elif text not in [choice for choice, _ in _choices(services, declared)]:
         raise EntryError(f"{declared.label}: {text!r} is none of the choices. Nothing was changed.")
 
@@ -97,6 +99,12 @@ def _check_number(declared: Setting, text: str) -> None:
     is_number = text.isdigit() if whole else text.replace(".", "", 1).isdecimal()
     if not is_number or not low <= float(text) <= high:
         raise EntryError(f"{declared.label}: {text!r} is not between {low:g} and {high:g}. Nothing was changed.")
+
+
+def _check_text(declared: Setting, text: str) -> None:
+    most = int(declared.maximum or 0)
+    if text != text.strip() or len(text) > most or not text.isprintable():
+        raise EntryError(f"{declared.label}: a name of at most {most} signs is needed. Nothing was changed.")
 
 
 def _check_degrees(declared: Setting, text: str) -> None:
@@ -127,14 +135,14 @@ def _row(services: Services, declared: Setting) -> SettingRow:
     if declared.how == "zone":
         shown = zone_of(services).key
     is_number = declared.how in ("number", "minute")
-    is_degrees = declared.how == "degrees"
+    is_degrees, is_text = declared.how == "degrees", declared.how == "text"
     return SettingRow(
         key=declared.key,
         group=declared.group,
         label=declared.label,
         value=_number(declared, value) if is_number else float(value) if is_degrees and value else value,
-        shown=f"{shown} {declared.unit}".strip() if shown or not is_degrees else "not set",
-        how="number" if is_degrees else declared.how if is_number else "choice",
+        shown=f"{shown} {declared.unit}".strip() if shown or not (is_degrees or is_text) else "not set",
+        how="number" if is_degrees else declared.how if is_number or is_text else "choice",
         choices=choices,
         minimum=declared.minimum,
         maximum=declared.maximum,

@@ -86,6 +86,7 @@ def _row(services: Services, event: Event, struck: Standing | None) -> HistoryRo
         when=moment_text(event.at_ms, zone_of(services), services.clock.now_ms()) + by,
         label=event_label(services, event),
         detail=detail,
+        at_ms=event.at_ms,
         note=event.note or "",
         struck=_STRUCK[struck.why] if struck else "",
         visit=event.visit,

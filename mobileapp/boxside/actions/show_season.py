@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from boxside.actions.colony_sections import (
@@ -11,10 +12,10 @@ from boxside.actions.colony_sections import (
     loss_section,
     timeline_section,
 )
-from boxside.actions.context import today
+from boxside.actions.context import today, zone_of
 from boxside.actions.season_figures import Colony, colony_of, most_eggs_of
 from boxside.actions.services import Services
-from boxside.actions.spans import span_of
+from boxside.actions.spans import Span, span_of
 from boxside.actions.survival_sections import (
     between_section,
     length_section,
@@ -23,14 +24,22 @@ from boxside.actions.survival_sections import (
     table_section,
 )
 from boxside.core.ledger import End, Passage
+from boxside.core.values.carry import SeasonChoice
 from boxside.core.values.errors import EntryError
 from boxside.core.values.event import Event
+from boxside.core.values.moments import day_of
 from boxside.core.values.season import SeasonView, Section
 from boxside.store import reading
+from boxside.store.intervals import first_event_ms
 
 
 def season_view(
-    services: Services, season: str = "", from_day: date | None = None, to_day: date | None = None, cohort: str = ""
+    services: Services,
+    season: str = "",
+    from_day: date | None = None,
+    to_day: date | None = None,
+    cohort: str = "",
+    choice: SeasonChoice | None = None,
 ) -> SeasonView:
     """Return what happened in a season, to all cohorts or to one.
 
@@ -39,6 +48,7 @@ def season_view(
     season : the name of a season; empty for the days given
     from_day, to_day : both included; None for the calendar year of today, up to today
     cohort : id of a cohort; empty for all
+    choice : narrows it to animals that were last in some boxes, or to some cohorts
 
     Raises
     ------
@@ -48,19 +58,32 @@ def season_view(
     first, last = _days(services, seasons, season, from_day, to_day)
     if cohort and reading.entity(services.store, "cohort", cohort) is None:
         raise EntryError("There is no such cohort. Nothing was changed.")
-    span = span_of(services, first, last)
+    span = span_of(services, first, last, choice)
     colony = colony_of(services, span.to_ms)
+    if span.chosen is not None:
+        colony = replace(colony, passages=tuple(p for p in colony.passages if span.has(p.box, p.cohort)))
     cohorts = colony.cohorts(first.toordinal(), last.toordinal())
     name = f"{colony.name(cohort)}, " if cohort else ""
     return SeasonView(
         title=f"{name}{season or f'{first.isoformat()} to {last.isoformat()}'}",
         from_day=first,
         to_day=last,
-        sections=sections_of(services, colony, cohorts, cohort, (first, last)),
+        sections=sections_of(services, colony, cohorts, cohort, span),
         cohort=cohort,
         cohorts=tuple((one, colony.name(one)) for one in cohorts),
         seasons=tuple((one, *days) for one, days in seasons.items()),
     )
+
+
+def chosen_season(services: Services, choice: SeasonChoice) -> SeasonView | None:
+    """Return the season of a choice, from the first animals of the log on and up to today; None where it is empty."""
+    began_ms = first_event_ms(services.store)
+    if began_ms is None:
+        return None
+    last = min(choice.to_day or date.max, today(services))
+    first = max(choice.from_day or date.min, day_of(began_ms, zone_of(services)))
+    cohort = choice.cohorts[0] if len(choice.cohorts) == 1 else ""
+    return season_view(services, "", first, last, cohort, choice) if first <= last else None
 
 
 def seasons_of(services: Services) -> dict[str, tuple[date, date]]:
@@ -88,18 +111,16 @@ def _days(
     return first, last
 
 
-def sections_of(
-    services: Services, colony: Colony, cohorts: list[str], cohort: str, days: tuple[date, date]
-) -> tuple[Section, ...]:
+def sections_of(services: Services, colony: Colony, cohorts: list[str], cohort: str, span: Span) -> tuple[Section, ...]:
     """Return every section that has something to show.
 
     Stages, lengths, hatch rates and sexes count what ended in the span or is still going on; survival follows each
     cohort of the span from the day it came.
     """
-    first, last = (day.toordinal() for day in days)
+    first, last = span.ordinals
     here = [p for p in colony.of(cohort) if _touches(colony, p, first, last)]
-    span = span_of(services, *days)
-    events = [event for event, struck in reading.stream(services.store, span.from_ms, span.to_ms) if struck is None]
+    stream = reading.stream(services.store, span.from_ms, span.to_ms, scope=span.scope)
+    events = [event for event, struck in stream if struck is None]
     found = [
         timeline_section(colony, colony.of(cohort), first, last),
         survival_section(colony, cohorts, cohort),

@@ -52,14 +52,18 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Firsts:
-    """When cohorts first had animals of a stage."""
+    """When cohorts first had animals of a stage, by stage (and sex, empty for any) and cohort."""
 
-    by_stage: Mapping[tuple[str, str, str], First]
+    by_stage: Mapping[tuple[str, str], Mapping[str, First]]
     zone: ZoneInfo
+
+    def began(self, stage: Stage, sex: str = "") -> Mapping[str, First]:
+        """Return the first booking into a stage of every cohort that has any."""
+        return self.by_stage.get((str(stage), sex), {})
 
     def of(self, cohort: str, stage: Stage, sex: str = "") -> First | None:
         """Return the first booking of a cohort into a stage, None where there was none."""
-        return self.by_stage.get((cohort, str(stage), sex))
+        return self.began(stage, sex).get(cohort)
 
     def day(self, cohort: str, stage: Stage, sex: str = "") -> date | None:
         """Return its day."""
@@ -76,7 +80,9 @@ class Firsts:
 
 def firsts_of(services: Services) -> Firsts:
     """Return the first bookings of all cohorts."""
-    found = {(first.cohort, first.stage, first.sex): first for first in outlook.first_stages(services.store)}
+    found: dict[tuple[str, str], dict[str, First]] = {}
+    for first in outlook.first_stages(services.store):
+        found.setdefault((first.stage, first.sex), {})[first.cohort] = first
     return Firsts(found, zone_of(services))
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from boxside.actions.context import zone_of
+from boxside.actions.context import setting, zone_of
 from boxside.actions.services import Services
-from boxside.core.values.event import Draft, Event
+from boxside.core.values.event import Draft, Event, Json
 from boxside.core.values.ids import uuid7
 from boxside.core.values.moments import offset_min_of
 from boxside.store import Saving, reading
@@ -45,12 +45,32 @@ def stamped(services: Services, saving: Saving, draft: Draft) -> Event:
         logged_ms=now_ms,
         device=device,
         seq=saving.next_seq(device),
-        fields={key: value for key, value in draft.fields.items() if value is not None},
-        by=draft.by,
-        note=draft.note,
+        fields={key: _kept(value) for key, value in draft.fields.items() if value is not None},
+        by=_kept_text(draft.by or setting(services, "logged_by")),
+        note=_kept_text(draft.note),
         voids=draft.voids,
         replaces=draft.replaces,
     )
+
+
+def _kept(value: Json) -> Json:
+    """Return a field's value as it can be kept: half of a character pair, which no file holds, becomes U+FFFD."""
+    if isinstance(value, str):
+        return _whole_text(value)
+    if isinstance(value, list):
+        return [_kept(part) for part in value]
+    if isinstance(value, dict):
+        return {_whole_text(key): _kept(part) for key, part in value.items()}
+    return value
+
+
+def _kept_text(text: str | None) -> str | None:
+    """Return a text as it can be kept; an empty one says nothing."""
+    return _whole_text(text) if text else None
+
+
+def _whole_text(text: str) -> str:
+    return text if text.isascii() else text.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
 
 
 def _moment(services: Services, saving: Saving, device: str) -> int:

@@ -16,12 +16,23 @@ def start_view(services: Services) -> StartView:
     """Return whether the log is new, and how the screen should look."""
     why = services.store.why_read_only
     notice = Notice(f"Nothing can be logged: {why}.", "Everything logged before is safe.", bad=True) if why else None
+    notice = notice or opening_notice(services)
     return StartView(
         is_new=reading.is_empty(services.store),
         theme=setting(services, "theme"),
         notice=notice,
         keep_awake=setting(services, "keep_awake") == "on",
     )
+
+
+def opening_notice(services: Services) -> Notice | None:
+    """Return that the log was damaged and repaired when it was opened, or None; said once."""
+    done, services.store.repaired = services.store.repaired, None
+    if done is None:
+        return None
+    from boxside.actions.repair_log import repaired_notice
+
+    return repaired_notice(services, done)
 
 
 def begin_empty(services: Services) -> StartView:

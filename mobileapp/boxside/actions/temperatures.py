@@ -14,6 +14,7 @@ from boxside.actions.context import today, zone_of
 from boxside.actions.entry import named_entity
 from boxside.actions.log_event import log_all
 from boxside.actions.services import Services
+from boxside.actions.stamping import new_id
 from boxside.core.planning import (
     DateOrder,
     LayoutChoice,
@@ -141,6 +142,8 @@ def import_file(services: Services, path: Path, area: str, way: int | None = Non
     read = _read(services, path, way)
     new, known = _new_days(services, area, read.days.days)
     zone = zone_of(services)
+    # One visit: the logger was read out once, and one undo takes all its days back.
+    visit = new_id(services, local_ms(new[0].on, _NOON, zone))
     drafts = [
         Draft(
             "temperature",
@@ -148,12 +151,13 @@ def import_file(services: Services, path: Path, area: str, way: int | None = Non
             area,
             {"min_c": round(day.min_c, 2), "max_c": round(day.max_c, 2)},
             at_ms=min(local_ms(day.on, _NOON, zone), services.clock.now_ms()),
+            visit=visit,
             note=f"from {path.name}",
         )
         for day in new
     ]
     remember = _remembering(read)
-    events = log_all(services, [*drafts, *remember])
+    events = log_all(services, [*remember, *drafts])
     label = reading.entity(services.store, "area", area)
     ids = tuple(event.id for event in events if event.kind == "temperature")
     return Imported(label.shown if label else area, len(new), known, read.days.partial, ids)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from boxside.actions.list_due import round_view
 from boxside.actions.services import Services
 from boxside.actions.stamping import stamped
+from boxside.actions.void_event import check_unused
 from boxside.core.values.errors import EntryError
 from boxside.core.values.event import Draft
 from boxside.core.values.views import Notice, Saved
@@ -18,11 +19,12 @@ def undo_flow(services: Services, events: Sequence[str], passed: tuple[str, ...]
 
     Raises
     ------
-    EntryError : if one is unknown or was taken back before; nothing was changed
+    EntryError : if one is unknown or was taken back before, or made a box that was used since; nothing was changed
     """
     found = [reading.event(services.store, event_id) for event_id in events]
     if not found or any(event is None or event.kind == "void" for event in found):
         raise EntryError("There is no such entry to take back. Nothing was changed.")
+    check_unused(services, [event for event in found if event is not None])
     voids = []
     with saving(services.store) as log:
         for event in reversed(found):

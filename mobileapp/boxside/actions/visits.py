@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from operator import attrgetter
@@ -14,7 +14,7 @@ from boxside.actions.stage_groups import Group
 from boxside.core.care import task_label
 from boxside.core.values.ahead import AheadDay, Visit
 from boxside.core.values.due import Due
-from boxside.core.values.profile import Profile
+from boxside.core.values.profile import Helping, Profile
 from boxside.core.values.stages import Stage
 from boxside.store.reading import Entity
 
@@ -31,19 +31,49 @@ _AWAKE = frozenset({"feed", "meal_out", "clean", "renew", "watch_pupation"})
 _HEAVY_TIMES, _HEAVY_MORE = 1.5, 3
 # Beyond this the visits rest on repetitions: their number is worth telling, their boxes are not.
 NAMED_DAYS = 14
+_MEAL_URGENCY = 20
+_urgency = attrgetter("urgency")
+
+
+_NO_HELPING = Helping(1, 0.0, 0.0, 0.2, "common practice, no source")
 
 
 class Turn(NamedTuple):
-    """One task at a box on a day; `sure` where it follows from what was logged and not from a repetition.
+    """One task at a box; `sure` where it follows from what was logged and not from a repetition."""
 
-    A plain tuple: a shelf of hundreds of boxes has tens of thousands of them.
-    """
-
-    on: date
-    box: str
     task: str
     urgency: int
     sure: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Calendar:
+    """The days looked at, numbered from today, with the turns of every box; beyond the named days, boxes only.
+
+    A shelf of hundreds of boxes has tens of thousands of turns, so days are plain numbers here.
+    """
+
+    today: date
+    first: int
+    last: int
+    named: tuple[dict[str, list[Turn]], ...]
+    counted: tuple[set[str], ...]
+
+    def number(self, on: date) -> int:
+        """Return how many days after today a day is; days past count as today."""
+        return max(on.toordinal() - self.today.toordinal(), 0)
+
+    def put(self, box: str, task: str, urgency: int, days: range, sure: bool) -> None:
+        """Put a task on some days in order, all but the first of them repetitions."""
+        n_named, again = len(self.named), Turn(task, urgency, sure=False)
+        for day in days:
+            nth = day - self.first
+            if nth >= n_named:
+                self.counted[nth - n_named].add(box)
+            elif nth >= 0:
+                turn = Turn(task, urgency, sure=True) if sure else again
+                self.named[nth].setdefault(box, []).append(turn)
+            sure = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +96,11 @@ def rhythms(groups: Sequence[Group], needs: Needs, rests: Rests) -> dict[str, Rh
     }
 
 
+def helping_for(profile: Profile, youngest: int) -> Helping:
+    """Return what the larvae of a box are given; a plain guess, marked so, where the profile says nothing."""
+    return profile.helping_of(youngest) or _NO_HELPING
+
+
 def interval_days(due: Due, rhythm: Rhythm) -> int | None:
     """Return after how many days a task comes again once it is done; None where it does not."""
     profile = rhythm.profile
@@ -82,79 +117,106 @@ def interval_days(due: Due, rhythm: Rhythm) -> int | None:
     return max(profile.days(_EVERY[due.task]), 1) if due.task in _EVERY else None
 
 
-def turns(dues: Sequence[Due], known: Mapping[str, Rhythm], today: date, to_on: date) -> Iterator[Turn]:
-    """Yield every task from today to a day: those due, then their repetitions, as if each were done when due."""
-    for due in dues:
-        rhythm = known.get(due.box)
-        on = max(due.on, today)
-        if on > to_on:
-            continue
-        if rhythm is None:
-            yield Turn(on, due.box, due.task, due.urgency, sure=True)
-            continue
-        yield from _repeated(due, rhythm, on, to_on)
-    for box, rhythm in known.items():
-        yield from _after_waking(box, rhythm, today, to_on)
+def days_of(
+    dues: Sequence[Due], known: Mapping[str, Rhythm], boxes: Mapping[str, Entity], span: tuple[date, date, date]
+) -> tuple[AheadDay, ...]:
+    """Return each day with its visits, most urgent first: what is due, then its repetitions as if each were done.
 
+    Parameters
+    ----------
+    dues : every task of every box
+    known : the rhythms of the boxes with animals; a task at any other is not repeated
+    boxes : the open boxes
+    span : today, and the first and last day to return
 
-def _repeated(due: Due, rhythm: Rhythm, on: date, to_on: date) -> Iterator[Turn]:
-    every = interval_days(due, rhythm)
-    # A watch that is over is not repeated without end.
-    last = min(to_on, due.latest) if due.task in _EVERY and due.latest > on else to_on
-    spans = [span for span in rhythm.rests if not span.begun] if due.task in _AWAKE else []
-    out_days = rhythm.profile.window("meal_out").on if due.task == "feed" else None
-    sure = True
-    while on <= last:
-        if spans and any(span.holds(on) for span in spans):
-            return
-        yield Turn(on, due.box, due.task, due.urgency, sure)
-        if out_days is not None and on + timedelta(days=out_days) <= to_on:
-            yield Turn(on + timedelta(days=out_days), due.box, "meal_out", due.urgency, sure=False)
-        if every is None:
-            return
-        sure, on = False, on + timedelta(days=every)
-
-
-def _after_waking(box: str, rhythm: Rhythm, today: date, to_on: date) -> Iterator[Turn]:
-    """Yield the meals of larvae that wake within the days looked at."""
-    if rhythm.youngest is None:
-        return
-    profile = rhythm.profile
-    every = profile.window(profile.band_of(rhythm.youngest).window_key).on
-    for span in rhythm.rests:
-        on = max(span.until_on, today) + timedelta(days=profile.window("wake_meal").on)
-        ends = min((s.from_on for s in rhythm.rests if s.from_on > span.from_on), default=date.max)
-        while on <= to_on and on < ends:
-            yield Turn(on, box, "feed", 20, sure=False)
-            on += timedelta(days=every)
-
-
-def days_of(found: Iterable[Turn], boxes: Mapping[str, Entity], from_on: date, to_on: date) -> tuple[AheadDay, ...]:
-    """Return each day with its visits, most urgent first; several tasks of a box and day are one visit."""
-    table: dict[date, dict[str, list[Turn]]] = {}
-    for turn in found:
-        if from_on <= turn.on <= to_on and turn.box in boxes:
-            table.setdefault(turn.on, {}).setdefault(turn.box, []).append(turn)
+    Several tasks of a box and day are one visit.
+    """
+    calendar = calendar_of(dues, known, boxes, span)
+    held = [*calendar.named, *calendar.counted]
     days = []
-    for n in range((to_on - from_on).days + 1):
-        held = table.get(from_on + timedelta(days=n), {})
-        visits = _visits(held, boxes) if n < NAMED_DAYS else ()
-        days.append(AheadDay(from_on + timedelta(days=n), len(held), visits))
+    for n, at in enumerate(held):
+        visits = _visits(calendar.named[n], boxes) if n < len(calendar.named) else ()
+        days.append(AheadDay(span[1] + timedelta(days=n), len(at), visits))
     return _marked(days)
 
 
+def calendar_of(
+    dues: Sequence[Due],
+    known: Mapping[str, Rhythm],
+    boxes: Mapping[str, Entity],
+    span: tuple[date, date, date],
+    most_named: int = NAMED_DAYS,
+) -> Calendar:
+    """Return the turns behind `days_of`, of whose days at most the first `most_named` name tasks."""
+    day, from_on, to_on = span
+    n_days = (to_on - from_on).days + 1
+    n_named = min(n_days, most_named)
+    named: tuple[dict[str, list[Turn]], ...] = tuple({} for _ in range(n_named))
+    counted: tuple[set[str], ...] = tuple(set() for _ in range(n_days - n_named))
+    calendar = Calendar(day, (from_on - day).days, (to_on - day).days, named, counted)
+    for due in dues:
+        if due.box in boxes:
+            _repeat(calendar, due, known.get(due.box))
+    for box, rhythm in known.items():
+        if box in boxes and rhythm.youngest is not None and rhythm.rests:
+            _wake(calendar, box, rhythm)
+    return calendar
+
+
+def _repeat(calendar: Calendar, due: Due, rhythm: Rhythm | None) -> None:
+    """Put a task on its day and, where the box has animals, on the days on which it comes again."""
+    on, last = calendar.number(due.on), calendar.last
+    if on > last:
+        return
+    every = interval_days(due, rhythm) if rhythm is not None else None
+    # A watch that is over is not repeated without end.
+    if due.task in _EVERY and calendar.number(due.latest) > on:
+        last = min(last, calendar.number(due.latest))
+    days = range(on, last + 1, every) if every else range(on, on + 1)
+    if rhythm is None:
+        calendar.put(due.box, due.task, due.urgency, days, sure=True)
+        return
+    if due.task in _AWAKE:
+        days = _until_rest(calendar, days, rhythm.rests)
+    calendar.put(due.box, due.task, due.urgency, days, sure=True)
+    if due.task == "feed":
+        out = rhythm.profile.window("meal_out").on
+        meals_out = range(days.start + out, min(days.stop + out, calendar.last + 1), days.step)
+        calendar.put(due.box, "meal_out", due.urgency, meals_out, sure=False)
+
+
+def _until_rest(calendar: Calendar, days: range, rests: Sequence[RestSpan]) -> range:
+    """Return the days before the first that falls into a winter rest to come."""
+    spans = [span for span in rests if not span.begun]
+    if not spans:
+        return days
+    for nth, day in enumerate(days):
+        on = calendar.today + timedelta(days=day)
+        if any(span.holds(on) for span in spans):
+            return days[:nth]
+    return days
+
+
+def _wake(calendar: Calendar, box: str, rhythm: Rhythm) -> None:
+    """Put the meals of larvae that wake within the days looked at."""
+    profile = rhythm.profile
+    every = profile.window(profile.band_of(rhythm.youngest or 0).window_key).on
+    for span in rhythm.rests:
+        on = calendar.number(span.until_on) + profile.window("wake_meal").on
+        ends = min((s.from_on for s in rhythm.rests if s.from_on > span.from_on), default=date.max)
+        days = range(on, min(calendar.last + 1, calendar.number(ends)), every)
+        calendar.put(box, "feed", _MEAL_URGENCY, days, sure=False)
+
+
 def _visits(held: Mapping[str, Sequence[Turn]], boxes: Mapping[str, Entity]) -> tuple[Visit, ...]:
-    ordered = sorted(held.items(), key=lambda item: (-max(item[1], key=_urgency).urgency, boxes[item[0]].shown))
-    return tuple(_visit(boxes[box], some) for box, some in ordered)
-
-
-_urgency = attrgetter("urgency")
+    ordered = sorted((-max(map(_urgency, some)), boxes[box].shown, box) for box, some in held.items())
+    return tuple(_visit(boxes[box], held[box]) for _, _, box in ordered)
 
 
 def _visit(box: Entity, some: Sequence[Turn]) -> Visit:
     if len(some) == 1:
         return Visit(box.id, box.shown, (task_label(some[0].task),), some[0].sure)
-    tasks = dict.fromkeys(task_label(turn.task) for turn in sorted(some, key=lambda turn: -turn.urgency))
+    tasks = dict.fromkeys(task_label(turn.task) for turn in sorted(some, key=_urgency, reverse=True))
     return Visit(box.id, box.shown, tuple(tasks), any(turn.sure for turn in some))
 
 

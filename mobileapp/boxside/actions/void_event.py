@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Sequence
+
 from boxside.actions.list_due import round_view
 from boxside.actions.log_event import NOT_SHOWN
 from boxside.actions.services import Services
@@ -53,22 +56,41 @@ def _made_with(services: Services, event: Event) -> list[Event]:
     ------
     EntryError : if anything else stands at the box: its animals would be nowhere
     """
+    if event.kind == "stocked":
+        return _begun_with(services, str(event.fields.get("cohort")), event)
     if event.kind != "box_made":
         return []
     at_box = _standing(services, "box", event.subject_id)
     with_it = [e for e in at_box if e.visit == event.visit and e.kind in _FILLS]
     if len(with_it) + 1 < len(at_box):
-        raise EntryError(
-            "That box has later entries. Nothing was changed. Take those back first, or retire the box instead."
-        )
-    cohorts = {str(e.fields.get("cohort")) for e in with_it if e.kind == "stocked"}
-    return with_it + [e for name in sorted(cohorts) for e in _begun_with(services, name, event.visit)]
+        raise EntryError(_USED)
+    return with_it + [e for one in with_it for e in _begun_with(services, str(one.fields.get("cohort")), one)]
 
 
-def _begun_with(services: Services, cohort: str, visit: str) -> list[Event]:
-    """Return the start of a cohort that was begun in a visit and has been nowhere else."""
+def _begun_with(services: Services, cohort: str, stocked: Event) -> list[Event]:
+    """Return the start of a cohort that was begun together with its only animals."""
     entries = _standing(services, "cohort", cohort)
-    return [e for e in entries if e.kind == "cohort_started"] if all(e.visit == visit for e in entries) else []
+    if any(e.visit != stocked.visit for e in entries) or reading.booked_by(services.store, cohort) != [stocked.id]:
+        return []
+    return [e for e in entries if e.kind == "cohort_started"]
+
+
+def check_unused(services: Services, act: Sequence[Event]) -> None:
+    """Refuse to take back boxes at which more stands than was entered with them.
+
+    Raises
+    ------
+    EntryError : saying so
+    """
+    own = {event.id for event in act}
+    for event in act:
+        # Without a correction the box is still there, as it was made at first.
+        makes = event.kind == "box_made" and event.replaces is None
+        if makes and any(e.id not in own for e in _standing(services, "box", event.subject_id)):
+            raise EntryError(_USED)
+
+
+_USED = "That box has later entries. Nothing was changed. Take those back first, or retire the box instead."
 
 
 def _standing(services: Services, subject_type: str, subject: str) -> list[Event]:
@@ -87,8 +109,26 @@ def undo_last(services: Services) -> Event:
     if event is None:
         raise EntryError("There is nothing left to take back. Nothing was changed.")
     act = _act_of(services, event)
-    void_event(services, act.id)
+    if act.kind == "temperature":
+        _take_back_all(services, [event, *_imported_with(services, event)])
+    else:
+        void_event(services, act.id)
     return act
+
+
+def _imported_with(services: Services, event: Event) -> list[Event]:
+    """Return the other days of a logger's file, which were taken in as one visit, newest first."""
+    logged = reading.logged_before(services.store, event.device, event.seq, _MANY)
+    return list(itertools.takewhile(lambda one: (one.kind, one.visit) == (event.kind, event.visit), logged))
+
+
+def _take_back_all(services: Services, events: Sequence[Event]) -> None:
+    with saving(services.store) as log:
+        for one in events:
+            if reading.struck(services.store, one.id) is None:
+                draft = Draft("void", one.subject_type, one.subject_id, visit=one.visit, voids=one.id)
+                log.append(stamped(services, log, draft))
+    services.store.checkpoint()
 
 
 def _act_of(services: Services, event: Event) -> Event:

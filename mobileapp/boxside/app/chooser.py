@@ -71,4 +71,28 @@ class TableChooser(PhotoChooser):
         return say("logger_file")
 
 
-__all__ = ["PhotoChooser", "TableChooser", "listing"]
+class FolderChooser(PhotoChooser):
+    """Asks for a folder: the first choice is the one that one stands in."""
+
+    def title(self) -> str:
+        """Return what is asked for."""
+        return say("save_as")
+
+    def _show(self, then: Callable[[str], None], folder: Path) -> None:
+        try:
+            items = [one for one in listing(folder, ()) if one[0].is_dir()]
+        except OSError as error:
+            self.shell.show(Notice(f"{folder} cannot be read: {error.strerror}.", do=say("folder_do"), bad=True))
+            return
+        here = (None, say("save_here"), "save")
+        self.shell.open_choices(self.title(), [here, *items], partial(self._gone, then, folder), str(folder))
+
+    def _gone(self, then: Callable[[str], None], folder: Path, chosen: Path | None) -> None:
+        if chosen is None:
+            self.start = folder
+            then(str(folder))
+        else:
+            self._show(then, chosen)
+
+
+__all__ = ["FolderChooser", "PhotoChooser", "TableChooser", "listing"]

@@ -17,7 +17,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     BOXSIDE_TRACEBACK is set.
     """
     try:
-        return run(sys.argv[1:] if argv is None else argv, wiring.build)
+        status = run(sys.argv[1:] if argv is None else argv, wiring.build)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Who reads has heard enough (as `head` has): nothing is wrong, and nothing more can be said there.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
     except Exception as error:
         if os.environ.get("BOXSIDE_TRACEBACK"):
             raise
@@ -25,6 +30,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         safe = "What was saved before is safe. Set BOXSIDE_TRACEBACK=1 and try again to see where."
         print(f"boxside: something unforeseen went wrong ({said}). {safe}", file=sys.stderr)
         return 1
+    return status
 
 
 if __name__ == "__main__":

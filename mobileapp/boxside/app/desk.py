@@ -11,7 +11,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from functools import partial
 from typing import Any
 
-from boxside.core.values.errors import BoxsideError
+from boxside.core.values.errors import BoxsideError, CorrectableError
 from boxside.core.values.views import Notice
 
 Action = Callable[..., Any]
@@ -23,7 +23,8 @@ log = logging.getLogger("boxside.desk")
 def notice_of(error: BoxsideError) -> Notice:
     """Return what an error says as a notice: its first sentence is what happened, the rest what to do."""
     first, stop, rest = str(error).partition(". ")
-    return Notice(what=first.rstrip(".") + ".", do=rest if stop else "", bad=True)
+    may_correct = isinstance(error, CorrectableError)
+    return Notice(what=first.rstrip(".") + ".", do=rest if stop else "", bad=True, correctable=may_correct)
 
 
 UNFORESEEN = Notice(
@@ -53,12 +54,17 @@ def _deliver(result: Any, then: Callable[[Any], None], failed: Callable[[Notice]
 
 
 class Desk:
-    """Runs actions on one worker thread; `back` brings a call to the thread that draws."""
+    """Runs actions on one worker thread; `back` brings a call to the thread that draws.
 
-    def __init__(self, services: Any, back: Back) -> None:
+    `after` runs on the worker after each action whose answer is under way; what it returns goes nowhere.
+    """
+
+    def __init__(self, services: Any, back: Back, after: Action | None = None) -> None:
         self.services = services
         self._back = back
+        self._after = after
         self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="boxside")
+        self._beside: ThreadPoolExecutor | None = None
 
     def ask(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
         """Have `action(services, *args)` run; its result goes to `then`, a notice of failure to `failed`."""
@@ -67,10 +73,26 @@ class Desk:
             self._back(partial(_deliver, future.result(), then, failed))
 
         self._worker.submit(outcome, action, self.services, args).add_done_callback(done)
+        if self._after is not None:
+            self._worker.submit(outcome, self._after, self.services, ())
 
-    def close(self) -> None:
-        """Finish what was asked, then stop the worker."""
-        self._worker.shutdown(wait=True)
+    def beside(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
+        """Have an action run that takes long and has a connection of its own, so that no save waits for it."""
+
+        def done(future: Future[Any]) -> None:
+            self._back(partial(_deliver, future.result(), then, failed))
+
+        if self._beside is None:
+            self._beside = ThreadPoolExecutor(max_workers=1, thread_name_prefix="boxside-beside")
+        self._beside.submit(outcome, action, self.services, args).add_done_callback(done)
+
+    def close(self, last: Callable[[], object] | None = None) -> None:
+        """Finish what was asked, run `last` on each worker, then stop them."""
+        for worker in (self._worker, self._beside):
+            if worker is not None:
+                if last is not None:
+                    worker.submit(last)
+                worker.shutdown(wait=True)
 
 
 class InlineDesk:
@@ -83,8 +105,14 @@ class InlineDesk:
         """Run the action at once and hand its result on."""
         _deliver(outcome(action, self.services, args), then, failed)
 
-    def close(self) -> None:
-        """Nothing to stop."""
+    def beside(self, action: Action, *args: Any, then: Callable[[Any], None], failed: Callable[[Notice], None]) -> None:
+        """Run the action at once, as any other."""
+        self.ask(action, *args, then=then, failed=failed)
+
+    def close(self, last: Callable[[], object] | None = None) -> None:
+        """Run `last`; there is nothing to stop."""
+        if last is not None:
+            last()
 
 
 __all__ = ["UNFORESEEN", "Desk", "InlineDesk", "notice_of"]

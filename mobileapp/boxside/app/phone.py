@@ -9,6 +9,7 @@ import os
 import sys
 import tempfile
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +24,7 @@ def arguments(argv: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--data", metavar="DIR", help="folder of the log; the app's own without it")
     parser.add_argument("--screens", metavar="DIR", help="draw Round, Shelf, Box and Settings into DIR, then leave")
     parser.add_argument("--probe", metavar="FILE", help="write when the first due box showed into FILE, then leave")
+    parser.add_argument("--on", metavar="DATE", type=date.fromisoformat, help="stand on this day instead of now")
     parser.add_argument("--theme", choices=("day", "dim", "red"), help="this theme, whatever is set")
     return parser.parse_args(list(argv))
 
@@ -66,7 +68,7 @@ def run(argv: Sequence[str] | None = None) -> int:
     from boxside.app.frame import BoxsideApp
     from boxside.device.folders import bundled
 
-    services = wiring.build(asked.data)
+    services = wiring.build(asked.data, asked.on)
     app: Any = BoxsideApp(services, bundled("assets"), theme=asked.theme)
     if asked.screens:
         from boxside.app.pictures import draw

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -38,20 +38,25 @@ def frames(n: int = 4) -> None:
         EventLoop.idle()
 
 
-def draw(app: Any, folder: Path, names: Sequence[str]) -> list[Path]:
-    """Draw screens into PNG files named after them; returns the files."""
+def draw(
+    app: Any, folder: Path, names: Sequence[str], more: Mapping[str, Callable[[Any], None]] | None = None
+) -> list[Path]:
+    """Draw screens into PNG files named after them, and `more` with what leads there; returns the files."""
     folder.mkdir(parents=True, exist_ok=True)
     begin(app)
     wait(lambda: app.shell.page is not None)
-    done = []
-    for name in names:
-        if _go(app, name):
-            frames()
-            path = folder / f"{name}.png"
-            Path(Window.screenshot(name=str(path))).replace(path)
-            done.append(path)
+    done = [_shot(folder / f"{name}.png") for name in names if _go(app, name)]
+    for name, go in (more or {}).items():
+        go(app)
+        done.append(_shot(folder / f"{name}.png"))
     app.stop()
     return done
+
+
+def _shot(path: Path) -> Path:
+    frames()
+    Path(Window.screenshot(name=str(path))).replace(path)
+    return path
 
 
 def _go(app: Any, name: str) -> bool:

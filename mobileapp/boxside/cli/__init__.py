@@ -11,6 +11,8 @@ from boxside.core.values.errors import BoxsideError, DataError, EntryError
 
 BAD_INPUT = 2
 FAILED = 1
+# Whoever logs only from a shell has a copy set aside by these.
+WRITES = frozenset(("log", "undo", "add", "founders", "parents", "temperatures", "measure"))
 
 
 def run(argv: Sequence[str], build: Build) -> int:
@@ -21,10 +23,14 @@ def run(argv: Sequence[str], build: Build) -> int:
         context = Context(asked, rest, build)
         if rest and not COMMANDS[asked.command].takes_fields:
             raise EntryError(f"{' '.join(rest)!r} is not understood here; see `boxside {asked.command} --help`.")
-        return COMMANDS[asked.command].run(context)
+        status = COMMANDS[asked.command].run(context)
     except BoxsideError as error:
         print(f"boxside: {' '.join(str(error).split())}", file=sys.stderr)
         return BAD_INPUT if isinstance(error, EntryError) and not isinstance(error, DataError) else FAILED
+    else:
+        if asked.command in WRITES:
+            context.keep_copy()
+        return status
     finally:
         if context is not None:
             context.close()

@@ -63,7 +63,7 @@ def _demo(context: Context) -> int:
     print("\n".join(f"  {n:7,} {name}" for name, n in exported.rows))
     print(f"  {len(exported.plots):7,} pictures in plots/")
     context.close()
-    return _start_app(data, out)
+    return _start_app(data, out, context.on())
 
 
 def _show(context: Context, services: Services) -> None:
@@ -80,20 +80,20 @@ def _show(context: Context, services: Services) -> None:
         print("\n".join(f"      {line}" for line in digest.lines))
 
 
-def _start_app(data: Path, out: Path) -> int:
+def _start_app(data: Path, out: Path, on: date | None) -> int:
     """Start the app as a process of its own; without a display have it draw its screens instead."""
     if missing := missing_gl():
         print(f"\nThe app was not started: {missing}. Install it: {GL_ADVICE}")
         return 0
+    run = [sys.executable, "-c", APP, "--data", str(data), *(["--on", on.isoformat()] if on else [])]
     if has_display():
-        subprocess.Popen([sys.executable, "-c", APP, "--data", str(data)], start_new_session=True)
+        subprocess.Popen(run, start_new_session=True)
         print(f"\nThe app is opening on this colony. Log: {data}")
         return 0
     screens = out / "screens"
     drawn = subprocess.run(
-        [sys.executable, "-c", APP, "--data", str(data), "--screens", str(screens)],
-        check=False, capture_output=True, text=True, timeout=_DRAW_FOR_S,
-    )  # fmt: skip
+        [*run, "--screens", str(screens)], check=False, capture_output=True, text=True, timeout=_DRAW_FOR_S
+    )
     if drawn.returncode:
         print(f"boxside: the screens were not drawn: {drawn.stderr.strip()[-600:]}", file=sys.stderr)
         return 1

@@ -1,12 +1,11 @@
-"""add, season, rebuild."""
+"""add, rebuild."""
 
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
-from boxside.actions import add_box, export_season, rebuild_state
-from boxside.cli.options import Command, Context, day_of_text
+from boxside.actions import add_box, rebuild_state
+from boxside.cli.options import Command, Context
 from boxside.core.values.errors import EntryError
 from boxside.core.values.stages import Stage
 from boxside.core.values.views import NewBox
@@ -40,26 +39,6 @@ def _check_add(asked: argparse.Namespace) -> None:
         raise EntryError("--fed about and --days go together. Nothing was saved.")
 
 
-def _season_options(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--out", metavar="DIR", required=True, help="the folder to write into")
-    parser.add_argument("--from", dest="from_day", metavar="DATE", help="first day, included")
-    parser.add_argument("--to", dest="to_day", metavar="DATE", help="last day, included")
-
-
-def _season(context: Context) -> int:
-    asked = context.asked
-    from_day, to_day = day_of_text(asked.from_day, "--from"), day_of_text(asked.to_day, "--to")
-    exported = export_season.export_season(context.services(), Path(asked.out), from_day, to_day)
-    tables = [f"{n:7,} {name}" for name, n in exported.rows]
-    plots = [plot.path for plot in exported.plots]
-    drawn = [f"{len(plots):7,} pictures in plots/"] if plots else []
-    context.say(
-        "\n".join([*tables, *drawn, f"Written: {exported.path}"]),
-        {"path": str(exported.path), "rows": dict(exported.rows), "plots": plots},
-    )
-    return 0
-
-
 def _rebuild(context: Context) -> int:
     before, after, n = rebuild_state.rebuild_state(context.services())
     same = "the same as before" if before == after else "DIFFERENT from before: the state had not followed the log"
@@ -69,5 +48,4 @@ def _rebuild(context: Context) -> int:
 
 
 ADD = Command("make a box, with what lives in it", _add, _add_options)
-SEASON = Command("write a season's records as CSV with a data package descriptor", _season, _season_options)
 REBUILD = Command("work out all state again from the log, and say whether it was the same", _rebuild)

@@ -28,8 +28,6 @@ def _pairings_options(parser: argparse.ArgumentParser) -> None:
 
 def _pairings(context: Context) -> int:
     asked, services = context.asked, context.services()
-    if asked.families < 0:
-        raise EntryError(f"--families: {asked.families} is no number of families. Nothing was changed.")
     wish = pairings.Wish(asked.families, asked.clutches_per_male, asked.max_kinship)
     if asked.json:
         context.say("", pairings.pairings_json(services, context.on(), wish))

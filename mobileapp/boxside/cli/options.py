@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, NoReturn, Protocol
 
+from boxside.actions.look_after import copy_if_due
 from boxside.actions.services import Services
+from boxside.actions.start import opening_notice
 from boxside.core.values.errors import EntryError
 
 _FIRST_YEAR, _LAST_YEAR = 1973, 9990  # ids carry moments from 1970 on; due days lie beyond the day itself
@@ -36,7 +39,15 @@ class Context:
         """Open the log."""
         if not self.opened:
             self.opened.append(self.build(self.asked.data, self.on()))
+            if notice := opening_notice(self.opened[0]):
+                print(f"boxside: {notice.what} {notice.safe} {notice.do}", file=sys.stderr)
         return self.opened[0]
+
+    def keep_copy(self) -> None:
+        """Set the day's copy of the log aside, where it is due; what goes wrong with it is said and no failure."""
+        for services in self.opened:
+            if notice := copy_if_due(services):
+                print(f"boxside: {notice.what} {notice.safe} {notice.do}", file=sys.stderr)
 
     def on(self) -> date | None:
         """Return the day that `--on` names; EntryError where it is none that a log can stand on."""

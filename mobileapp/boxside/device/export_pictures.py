@@ -31,7 +31,7 @@ def write_picture(path: Path, data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def remove_pictures(paths: Iterable[Path]) -> None:
+def remove_earlier(paths: Iterable[Path]) -> None:
     """Remove pictures of an earlier export that this one does not draw again.
 
     Raises

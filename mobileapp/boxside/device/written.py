@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import os
+import shutil
+from collections.abc import Callable
 from pathlib import Path
+from typing import BinaryIO
 
 from boxside.core.values.errors import EntryError, StoreError
 
@@ -20,10 +23,25 @@ def write_file(path: Path, data: bytes) -> None:
         raise EntryError(f"{path} is a folder. Nothing was written. Name a file.")
     if not path.parent.is_dir():
         raise EntryError(f"{path.parent} is no folder. Nothing was written. Make it first, or name another.")
+    _write(path, lambda file: file.write(data))
+
+
+def copy_file(source: Path, path: Path) -> None:
+    """Copy a file, however large; one at the other path is replaced only once the copy is whole.
+
+    Raises
+    ------
+    StoreError : if the disk refuses
+    """
+    with source.open("rb") as read:
+        _write(path, lambda file: shutil.copyfileobj(read, file, 1 << 20))
+
+
+def _write(path: Path, fill: Callable[[BinaryIO], object]) -> None:
     temporary = path.with_name(f".new-{path.name}")
     try:
         with temporary.open("wb") as file:
-            file.write(data)
+            fill(file)
             file.flush()
             os.fsync(file.fileno())
         temporary.replace(path)

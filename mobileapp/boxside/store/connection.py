@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 import os
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -15,6 +17,8 @@ from boxside.core.values.due import Due
 from boxside.core.values.errors import StoreError
 from boxside.core.values.vocabulary import Vocabulary
 from boxside.store.migrations import STEPS
+from boxside.store.pages import broken_inside
+from boxside.store.swapping import finish
 
 FILE_NAME = "boxside.db"
 
@@ -32,7 +36,26 @@ PRAGMAS = {
     "temp_store": 2,
 }
 CHECKPOINT_PAGES = 1000
+_META_PROOF = "proof"
+_SET_META = "INSERT INTO meta VALUES (?, ?) ON CONFLICT (key) DO UPDATE SET value = excluded.value"
+BeforeStep = Callable[["Store"], object]
 SQLITE_ERRORS = (DatabaseError, InterfaceError, OperationalError, sqlite3.Error)
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """What a repair did: rows kept, those of them that only the damaged file had, and those that are gone.
+
+    `why` is what was wrong; `snapshot_ms` is when the snapshot was taken that it began with, None where there
+    was none; `aside` is where the damaged file is kept.
+    """
+
+    why: str
+    n_events: int
+    n_salvaged: int
+    n_gone: int
+    snapshot_ms: int | None
+    aside: Path
 
 
 @dataclass(slots=True)
@@ -40,7 +63,7 @@ class Store:
     """An open log. All calls come from one thread at a time.
 
     `why_read_only` is empty when it can be written; `aside` holds due tasks, with the stamp they hold for, of
-    boxes for which they could not be kept.
+    boxes for which they could not be kept; `repaired` tells of a repair when it was opened.
     """
 
     database: SqliteDatabase
@@ -48,6 +71,7 @@ class Store:
     vocabulary: Vocabulary
     why_read_only: str = ""
     aside: dict[str, tuple[str, tuple[Due, ...]]] = field(default_factory=dict)
+    repaired: Repair | None = None
 
     def rows(self, sql: str, values: Sequence[object] = ()) -> list[tuple[Any, ...]]:
         """Return all rows of a reading statement."""
@@ -72,22 +96,33 @@ class Store:
         return str(found[0]) if found else ""
 
     def set_meta(self, key: str, value: str) -> None:
-        """Keep a note about the log itself, inside the open transaction."""
-        self.run(
-            "INSERT INTO meta VALUES (?, ?) ON CONFLICT (key) DO UPDATE SET value = excluded.value",
-            (key, value),
-        )
+        """Keep a note about the log itself, inside the open transaction; an empty one is removed."""
+        if value:
+            self.run(_SET_META, (key, value))
+        else:
+            self.run("DELETE FROM meta WHERE key = ?", (key,))
+        self.run(_SET_META, (_META_PROOF, self.meta_digest()))
 
-    def checkpoint(self) -> bool:
+    def meta_digest(self) -> str:
+        """Return the sha256 over all notes: what proves that they are what was written."""
+        kept = self.rows("SELECT key, value FROM meta WHERE key <> ? ORDER BY key", (_META_PROOF,))
+        return hashlib.sha256(json.dumps(kept).encode()).hexdigest()
+
+    def meta_is_as_written(self) -> bool:
+        """Return whether the notes are what was written; a log from before there was a proof has none to break."""
+        proof = self.meta(_META_PROOF)
+        return not proof or proof == self.meta_digest()
+
+    def checkpoint(self, whole: bool = False) -> bool:
         """Fold the write-ahead file into the log where it has grown; between saves only.
 
-        False where the disk refuses: everything saved is safe in the write-ahead file, and the next save
-        leads to the next attempt.
+        `whole` waits for readers and gives the room on the disk back, as after a merge. False where the disk
+        refuses: everything saved is safe in the write-ahead file, and the next save leads to the next attempt.
         """
         wal = self.path.with_name(self.path.name + "-wal")
         try:
             if wal.stat().st_size > CHECKPOINT_PAGES * 4096:
-                self.database.execute_sql("PRAGMA wal_checkpoint(PASSIVE)").fetchall()
+                self.database.execute_sql(f"PRAGMA wal_checkpoint({'TRUNCATE' if whole else 'PASSIVE'})").fetchall()
         except FileNotFoundError:
             return True
         except (OSError, *SQLITE_ERRORS):
@@ -100,23 +135,62 @@ class Store:
             self.database.close()
 
 
-def open_store(folder: Path, vocabulary: Vocabulary) -> Store:
+class DamagedError(StoreError):
+    """The file is a log, or was one, and what it holds is not what was written; it can be repaired.
+
+    Parameters
+    ----------
+    path : the file
+    reason : what is wrong with it, in a few words
+    """
+
+    def __init__(self, path: Path, reason: str) -> None:
+        super().__init__(f"{path} cannot be opened: {reason}. Nothing was changed. {_ADVICE}")
+        self.reason = reason
+
+
+def open_store(folder: Path, vocabulary: Vocabulary, before_step: BeforeStep | None = None) -> Store:
     """Open the log in a folder, making both where they are missing.
+
+    Parameters
+    ----------
+    before_step : called with the log before its form is changed, so that a copy can be set aside
 
     Raises
     ------
-    StoreError : if the file is no log, the folder cannot be written, or the disk is full; nothing is changed
+    DamagedError : if the file is not what was written; nothing is changed
+    StoreError : if the log cannot be opened, the folder cannot be written, or the disk is full; nothing is changed
     """
     path = folder / FILE_NAME
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        finish(path)
         _refuse_others(path)
-        store = _connect(path, vocabulary, PRAGMAS)
+        _refuse_rotten(path)
+        store = _connect(path, vocabulary, PRAGMAS, before_step)
     except (OSError, DatabaseError, InterfaceError) as error:
+        if _says_damaged(error):
+            raise DamagedError(path, str(error)) from error
         if path.exists() and (read_only := _read_only(path, vocabulary)) is not None:
             return read_only
         raise StoreError(f"{path} cannot be opened: {error}. Nothing was changed. {_ADVICE}") from error
     return store
+
+
+def open_file(path: Path, vocabulary: Vocabulary) -> Store:
+    """Open or make the log in a file of any name."""
+    return _connect(path, vocabulary, PRAGMAS)
+
+
+def _says_damaged(error: Exception) -> bool:
+    return any(word in str(error) for word in ("malformed", "not a database", "corrupt"))
+
+
+def _refuse_rotten(path: Path) -> None:
+    """Refuse a log of which SQLite would, without a word, forget the newest saves."""
+    wal = path.with_name(path.name + "-wal")
+    if path.exists() and wal.exists() and wal.stat().st_size and broken_inside(path, wal):
+        raise DamagedError(wal, "saved entries in it are not what was written")
 
 
 _CANNOT_BE_WRITTEN = "the log cannot be written now; reading and exporting work"
@@ -140,12 +214,14 @@ def _refuse_others(path: Path) -> None:
         raise StoreError(f"{path} is no Boxside log but another program's database. Nothing was changed. {_ADVICE}")
 
 
-def _connect(path: Path, vocabulary: Vocabulary, pragmas: dict[str, Any]) -> Store:
+def _connect(
+    path: Path, vocabulary: Vocabulary, pragmas: dict[str, Any], before_step: BeforeStep | None = None
+) -> Store:
     database = SqliteDatabase(str(path), pragmas=pragmas, thread_safe=False, check_same_thread=False)
     try:
         database.connect()
         store = Store(database, path, vocabulary)
-        migrate(store)
+        migrate(store, before_step)
         if not store.why_read_only:
             _check_pragmas(store)
         if not os.access(path, os.W_OK):
@@ -175,7 +251,7 @@ def _read_only(path: Path, vocabulary: Vocabulary) -> Store | None:
     return None
 
 
-def migrate(store: Store) -> None:
+def migrate(store: Store, before_step: BeforeStep | None = None) -> None:
     """Bring the schema up to date, one transaction a step; a newer one opens for reading only."""
     version = int(store.database.execute_sql("PRAGMA user_version").fetchone()[0])
     if version > len(STEPS):
@@ -184,6 +260,8 @@ def migrate(store: Store) -> None:
             "this log was written by a newer Boxside; it is open for reading and export. Update Boxside to log"
         )
         return
+    if 0 < version < len(STEPS) and before_step is not None:
+        before_step(store)
     for number, step in enumerate(STEPS[version:], start=version + 1):
         with store.database.atomic("EXCLUSIVE"):
             if int(store.database.execute_sql("PRAGMA user_version").fetchone()[0]) < number:

@@ -15,6 +15,22 @@ _IN = "('founders', 'received', 'laid', 'surplus', 'revised')"
 _STANDS = "NOT EXISTS (SELECT 1 FROM struck s WHERE s.event_id = t.event_id)"
 
 
+def ever_held(store: Store, cohort: str) -> int:
+    """Return how many animals a cohort ever held at most; 0 where that is not known.
+
+    Blends and marked individuals are drawn from other cohorts, and are not known by this.
+    """
+    row = store.row(
+        f"SELECT -sum(CASE WHEN account IN {_IN} THEN delta ELSE 0 END), "
+        "-sum(CASE WHEN account = 'unaccounted' THEN delta ELSE 0 END) FROM posting WHERE cohort = ? "
+        "AND NOT EXISTS (SELECT 1 FROM entity WHERE type = 'cohort' AND id = cohort "
+        "AND json_extract(data, '$.origin') IN ('blend', 'individual'))",
+        (cohort,),
+    )
+    came, found = (row[0] or 0, row[1] or 0) if row else (0, 0)
+    return int(came) + max(int(found), 0)
+
+
 @dataclass(frozen=True, slots=True)
 class AdultMove:
     """A change in the adults of one cohort and sex in one box; `place` is where it stands in the history."""

@@ -13,6 +13,7 @@ from datetime import date
 from boxside.core.values.due import Due, Reason
 from boxside.core.values.event import Json
 from boxside.store.connection import Store
+from boxside.store.entities import parsed
 
 # Animals that come back from these accounts did not begin a stage: they were there before.
 _RETURNED = "('', 'dead', 'escaped', 'unaccounted', 'surplus')"
@@ -51,6 +52,16 @@ class Logged:
     fields: Mapping[str, Json]
 
 
+# The moment, instar and box of the first booking of a cohort's animals into a stage.
+_FIRST = (
+    "(SELECT p.at_ms || ' ' || p.instar || ' ' || p.box FROM posting p WHERE p.cohort = e.id "
+    "AND p.stage = '{stage}' AND p.account = '' AND p.delta > 0{sex} "
+    "ORDER BY p.visit_ms, p.phase, p.at_ms, p.event_id LIMIT 1)"
+)
+_STAGES = ("egg", "larva", "prepupa", "pupa", "adult")
+_SEXED, _SEXES = ("pupa", "adult"), ("female", "male")
+
+
 def stage_entries(store: Store, cohorts: Sequence[str], stages: Sequence[str]) -> list[Entry]:
     """Return by which events animals of the given cohorts began the given stages, oldest first."""
     if not cohorts:
@@ -65,18 +76,20 @@ def stage_entries(store: Store, cohorts: Sequence[str], stages: Sequence[str]) -
 
 def first_stages(store: Store) -> list[First]:
     """Return when every cohort first had animals of each stage; adults and pupae also by sex."""
-    stages = "('egg', ''), ('larva', ''), ('prepupa', ''), ('pupa', ''), ('adult', ''), "
-    stages += "('pupa', 'female'), ('pupa', 'male'), ('adult', 'female'), ('adult', 'male')"
-    sql = (
-        f"WITH wanted (stage, sex) AS (VALUES {stages}), firsts AS (SELECT c.id AS cohort, w.stage, w.sex, "
-        "(SELECT p.event_id || ' ' || p.instar || ' ' || p.box FROM posting p WHERE p.cohort = c.id "
-        "AND p.stage = w.stage AND p.account = '' AND p.delta > 0 AND (w.sex = '' OR p.sex = w.sex) "
-        "ORDER BY p.visit_ms, p.phase, p.at_ms, p.event_id LIMIT 1) AS first "
-        "FROM entity c CROSS JOIN wanted w WHERE c.type = 'cohort') "
-        "SELECT f.cohort, f.stage, f.sex, e.at_ms, substr(f.first, 38) FROM firsts f "
-        "JOIN event e ON e.id = substr(f.first, 1, 36) ORDER BY f.cohort, e.at_ms"
-    )
-    return [_first(*row) for row in store.rows(sql)]
+    asked = ", ".join(_FIRST.format(stage=stage, sex="") for stage in _STAGES)
+    rows = store.rows(f"SELECT e.id, {asked} FROM entity e WHERE e.type = 'cohort'")
+    found = [_first(row[0], stage, "", at) for row in rows for stage, at in zip(_STAGES, row[1:], strict=True) if at]
+    # Most cohorts have never had most stages: the sexes are asked for only where the stage was found.
+    for stage in _SEXED:
+        found += _first_sexed(store, stage, [first.cohort for first in found if first.stage == stage])
+    return found
+
+
+def _first_sexed(store: Store, stage: str, cohorts: Sequence[str]) -> list[First]:
+    asked = ", ".join(_FIRST.format(stage=stage, sex=f" AND p.sex = '{sex}'") for sex in _SEXES)
+    sql = f"SELECT e.id, {asked} FROM entity e WHERE e.type = 'cohort' AND e.id IN ({_marks(cohorts)})"
+    rows = store.rows(sql, cohorts) if cohorts else []
+    return [_first(row[0], stage, sex, at) for row in rows for sex, at in zip(_SEXES, row[1:], strict=True) if at]
 
 
 def last_visit_before(store: Store, box: str, before_ms: int) -> int | None:
@@ -111,7 +124,9 @@ def standing(store: Store, subject_type: str, subject: str, kind: str, from_ms: 
         "WHERE t.subject_type = ? AND t.subject_id = ? AND t.kind = ? AND t.at_ms >= ? "
         "AND NOT EXISTS (SELECT 1 FROM struck s WHERE s.event_id = t.event_id) ORDER BY t.at_ms, t.event_id"
     )
-    return [_logged(row) for row in store.rows(sql, (subject_type, subject, kind, from_ms))]
+    rows = store.rows(sql, (subject_type, subject, kind, from_ms))
+    said = parsed([row[4] for row in rows])
+    return [Logged(row[0], row[1], row[2], row[3], fields) for row, fields in zip(rows, said, strict=True)]
 
 
 def subjects_of(store: Store, subject_type: str, kind: str) -> list[str]:
@@ -142,21 +157,21 @@ def coming_dues(store: Store, told: Sequence[str]) -> list[Due]:
     """
     sql = (
         f"SELECT d.box, d.task, d.earliest, d.due_on, d.latest, d.urgency, "
-        f"CASE WHEN d.task IN ({_marks(told)}) THEN d.reasons END FROM due d "
+        f"CASE WHEN d.task IN ({_marks(told)}) THEN d.reasons ELSE '[]' END FROM due d "
         "JOIN entity b ON b.type = 'box' AND b.id = d.box AND b.open = 1 ORDER BY d.due_on, d.box, d.task"
     )
-    return [_due(*row) for row in store.rows(sql, tuple(told))]
+    rows = store.rows(sql, tuple(told))
+    said = parsed([row[6] for row in rows])
+    day = date.fromisoformat
+    return [
+        Due(box, task, day(earliest), day(on), day(latest), tuple(Reason(*one) for one in why) if why else (), urgency)
+        for (box, task, earliest, on, latest, urgency, _), why in zip(rows, said, strict=True)
+    ]
 
 
-def _due(box: str, task: str, earliest: str, on: str, latest: str, urgency: int, reasons: str | None) -> Due:
-    told = tuple(Reason(*reason) for reason in json.loads(reasons)) if reasons else ()
-    days = (date.fromisoformat(earliest), date.fromisoformat(on), date.fromisoformat(latest))
-    return Due(box, task, *days, told, urgency)
-
-
-def _first(cohort: str, stage: str, sex: str, at_ms: int, where: str) -> First:
-    instar, _, box = where.partition(" ")
-    return First(cohort, stage, sex, at_ms, int(instar), box)
+def _first(cohort: str, stage: str, sex: str, found: str) -> First:
+    at_ms, instar, box = found.split(" ", 2)
+    return First(cohort, stage, sex, int(at_ms), int(instar), box)
 
 
 def _logged(row: tuple[object, ...]) -> Logged:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import os
+import shutil
 import tempfile
 from pathlib import Path
 
 from boxside.core.values.errors import StoreError
 from boxside.core.values.moments import DAY_MS
 from boxside.store.connection import Store
+from boxside.store.safe_files import rename, sha256_of, sync_folder
 
 FOLDER = "photos"
+_INCOMING = ".incoming"
 
 
 def path_of(data_dir: Path, sha256: str) -> Path:
@@ -42,10 +45,60 @@ def keep(data_dir: Path, data: bytes) -> str:
         except BaseException:
             Path(name).unlink(missing_ok=True)
             raise
-        _sync_folder(path.parent)
+        sync_folder(path.parent)
     except OSError as error:
         raise StoreError(f"The photo was not saved: {error}. The log is as before. Free some space.") from error
     return digest
+
+
+def named(store: Store) -> list[str]:
+    """Return the digests of all photos that events name, taken-back ones among them, in order."""
+    sql = (
+        "SELECT DISTINCT json_extract(fields, '$.sha256') AS sha256 FROM event WHERE kind = 'photo' "
+        "AND json_type(fields, '$.sha256') = 'text' ORDER BY sha256"
+    )
+    return [row[0] for row in store.rows(sql)]
+
+
+def fault(data_dir: Path, sha256: str) -> str:
+    """Return what is wrong with a kept photo: missing or changed; empty where it is what was written."""
+    path = path_of(data_dir, sha256)
+    try:
+        return "" if sha256_of(path) == sha256 else "changed"
+    except FileNotFoundError:
+        return "missing"
+    except OSError:
+        return "unreadable"
+
+
+def staging(data_dir: Path) -> Path:
+    """Return an empty folder for photos on their way in; what an interrupted merge left there is gone."""
+    folder = data_dir / _INCOMING
+    shutil.rmtree(folder, ignore_errors=True)
+    folder.mkdir(parents=True)
+    return folder
+
+
+def take_in(data_dir: Path, staged: Path) -> list[Path]:
+    """Move staged photos, each named by its digest, to where they are kept; return where they now are."""
+    taken: list[Path] = []
+    try:
+        for photo in sorted(staged.iterdir()):
+            place = path_of(data_dir, photo.name)
+            place.parent.mkdir(parents=True, exist_ok=True)
+            rename(photo, place)
+            taken.append(place)
+        staged.rmdir()
+    except OSError as error:
+        give_back(taken)
+        raise StoreError(f"The photos were not saved: {error}. The log is as before. Free some space.") from error
+    return taken
+
+
+def give_back(taken: list[Path]) -> None:
+    """Remove photos that were taken in for entries that could not be saved."""
+    for path in taken:
+        path.unlink(missing_ok=True)
 
 
 def sweep(store: Store, data_dir: Path, now_ms: int) -> int:
@@ -58,6 +111,8 @@ def sweep(store: Store, data_dir: Path, now_ms: int) -> int:
     gone = [path for path in left if path.name.startswith(".new-") or not _is_named(store, path.stem)]
     for path in gone:
         path.unlink(missing_ok=True)
+    if (incoming := data_dir / _INCOMING).exists() and _is_old(incoming, now_ms):
+        shutil.rmtree(incoming, ignore_errors=True)
     return len(gone)
 
 
@@ -68,13 +123,3 @@ def _is_old(path: Path, now_ms: int) -> bool:
 def _is_named(store: Store, sha256: str) -> bool:
     sql = "SELECT 1 FROM event WHERE kind = 'photo' AND json_extract(fields, '$.sha256') = ? LIMIT 1"
     return store.row(sql, (sha256,)) is not None
-
-
-def _sync_folder(folder: Path) -> None:
-    # Windows cannot open a folder; there the rename itself is what is durable.
-    if os.name != "nt":
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)

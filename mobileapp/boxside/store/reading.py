@@ -14,9 +14,10 @@ from boxside.core.values.event import Event, Json
 from boxside.core.values.ledger import Line
 from boxside.core.values.stages import Sex, Stage
 from boxside.store.connection import Store
-from boxside.store.entities import data_of
+from boxside.store.entities import data_of, parsed
 from boxside.store.rows import EVENT_COLUMNS, PREFIXED_COLUMNS, event_of
 from boxside.store.saving import cached
+from boxside.store.scope import Scope
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,11 @@ def _entity(row: tuple[Any, ...]) -> Entity:
     return Entity(row[0], row[1], row[2], row[3], bool(row[4]), data_of(row[5]))
 
 
+def _entities(rows: Sequence[tuple[Any, ...]]) -> list[Entity]:
+    said = parsed([row[5] for row in rows])
+    return [Entity(row[0], row[1], row[2], row[3], bool(row[4]), data) for row, data in zip(rows, said, strict=True)]
+
+
 def entity(store: Store, entity_type: str, name: str) -> Entity | None:
     """Return one entity by its id."""
     row = store.row(f"{_ENTITY} WHERE type = ? AND id = ?", (entity_type, name))
@@ -59,7 +65,7 @@ def entity(store: Store, entity_type: str, name: str) -> Entity | None:
 
 def entities(store: Store, entity_type: str) -> list[Entity]:
     """Return all entities of a type, by label."""
-    return [_entity(row) for row in store.rows(f"{_ENTITY} WHERE type = ? ORDER BY label, id", (entity_type,))]
+    return _entities(store.rows(f"{_ENTITY} WHERE type = ? ORDER BY label, id", (entity_type,)))
 
 
 def boxes_labelled(store: Store, label: str) -> list[Entity]:
@@ -71,12 +77,20 @@ def boxes_labelled(store: Store, label: str) -> list[Entity]:
 
 def open_boxes(store: Store) -> list[Entity]:
     """Return all open boxes by code."""
-    return [_entity(row) for row in store.rows(f"{_ENTITY} WHERE type = 'box' AND open = 1 ORDER BY label, id")]
+    return _entities(store.rows(f"{_ENTITY} WHERE type = 'box' AND open = 1 ORDER BY label, id"))
 
 
 def is_empty(store: Store) -> bool:
     """Return whether nothing was ever logged here."""
     return store.row("SELECT 1 FROM event LIMIT 1") is None
+
+
+def extent(store: Store) -> tuple[int, int | None, int | None, int]:
+    """Return how many events there are, when the first and the last happened, and how many photos are named."""
+    row = store.row("SELECT count(*), min(at_ms), max(at_ms) FROM event")
+    photos = store.row("SELECT count(DISTINCT json_extract(fields, '$.sha256')) FROM event WHERE kind = 'photo'")
+    n, first_ms, last_ms = row or (0, None, None)
+    return int(n), first_ms, last_ms, int(photos[0]) if photos else 0
 
 
 def event(store: Store, event_id: str) -> Event | None:
@@ -114,6 +128,26 @@ def last_logged(store: Store, device: str) -> Event | None:
     return event_of(row) if row else None
 
 
+def made_ms(store: Store, box: str) -> int | None:
+    """Return when a box was made, None where nobody said."""
+    row = store.row(
+        "SELECT at_ms FROM latest WHERE subject_type = 'box' AND subject_id = ? AND kind = 'box_made'", (box,)
+    )
+    return int(row[0]) if row else None
+
+
+def logged_before(store: Store, device: str, seq: int, limit: int) -> list[Event]:
+    """Return what a device logged before one of its numbers, newest first."""
+    sql = f"SELECT {EVENT_COLUMNS} FROM event WHERE device = ? AND seq < ? ORDER BY seq DESC LIMIT ?"
+    return [event_of(row) for row in store.rows(sql, (device, seq, limit))]
+
+
+def booked_by(store: Store, cohort: str) -> list[str]:
+    """Return the events that moved animals of a cohort, at most two of them."""
+    sql = "SELECT DISTINCT event_id FROM posting WHERE cohort = ? LIMIT 2"
+    return [row[0] for row in store.rows(sql, (cohort,))]
+
+
 def lines(store: Store, boxes: Sequence[str]) -> dict[str, list[tuple[Line, int]]]:
     """Return the animals present in each of the given boxes."""
     sql = (
@@ -139,30 +173,70 @@ def newest(store: Store, subject_type: str, subjects: Sequence[str]) -> dict[str
 
 
 def stream(
-    store: Store, from_ms: int, to_ms: int, kinds: Sequence[str] = ()
+    store: Store, from_ms: int, to_ms: int, kinds: Sequence[str] = (), scope: Scope | None = None
 ) -> Iterator[tuple[Event, Standing | None]]:
     """Yield all events of a span, or those of some kinds, in the order they happened, without holding them all."""
-    narrowed = f"AND e.kind IN ({_marks(kinds)})" if kinds else ""
-    sql = f"""
-    SELECT {PREFIXED_COLUMNS}, s.why, s.by_event FROM event e LEFT JOIN struck s ON s.event_id = e.id
-    WHERE e.at_ms >= ? AND e.at_ms < ? {narrowed} ORDER BY e.at_ms, e.id
-    """
-    for row in store.database.execute_sql(sql, (from_ms, to_ms, *kinds)):
+    for row in event_rows(store, from_ms, to_ms, kinds, scope):
         yield event_of(row[:16]), Standing(row[16], row[17]) if row[16] else None
 
 
-def postings(store: Store, from_ms: int, to_ms: int) -> Iterator[tuple[Any, ...]]:
+def event_rows(
+    store: Store,
+    from_ms: int,
+    to_ms: int,
+    kinds: Sequence[str] = (),
+    scope: Scope | None = None,
+    standing: bool = False,
+) -> Iterator[tuple[Any, ...]]:
+    """Yield the rows of `stream` as they are kept: `EVENT_COLUMNS`, then why and by which event one does not count.
+
+    Parameters
+    ----------
+    standing : only events that count
+    """
+    narrowed, values = _narrowed(kinds, scope)
+    counting = " AND s.event_id IS NULL" if standing else ""
+    sql = f"""
+    SELECT {PREFIXED_COLUMNS}, s.why, s.by_event FROM event e LEFT JOIN struck s ON s.event_id = e.id
+    WHERE e.at_ms >= ? AND e.at_ms < ?{narrowed}{counting} ORDER BY e.at_ms, e.id
+    """
+    yield from store.database.execute_sql(sql, (from_ms, to_ms, *values))
+
+
+def field_rows(store: Store, from_ms: int, to_ms: int, scope: Scope | None = None) -> Iterator[tuple[str, str, str]]:
+    """Yield id, kind and fields as JSON of all events of a span, in the order they happened."""
+    narrowed, values = _narrowed((), scope)
+    sql = (
+        f"SELECT e.id, e.kind, e.fields FROM event e WHERE e.at_ms >= ? AND e.at_ms < ?{narrowed} "
+        "ORDER BY e.at_ms, e.id"
+    )
+    yield from store.database.execute_sql(sql, (from_ms, to_ms, *values))
+
+
+def _narrowed(kinds: Sequence[str], scope: Scope | None) -> tuple[str, tuple[str, ...]]:
+    """Return further conditions on events, each with its AND, and their values."""
+    sql = f" AND e.kind IN ({_marks(kinds)})" if kinds else ""
+    if scope is None:
+        return sql, tuple(kinds)
+    condition, values = scope.condition()
+    return f"{sql} AND {condition}", (*kinds, *values)
+
+
+def postings(
+    store: Store, from_ms: int, to_ms: int, scope: Scope | None = None, with_device: bool = False
+) -> Iterator[tuple[Any, ...]]:
     """Yield the postings of a span in the order of their events, without sorting or holding them all.
 
-    Each is event, nth, time, offset, box, cohort, stage, instar, sex, account, delta.
+    Each is event, nth, time, offset, box, cohort, stage, instar, sex, account, delta, and the device where asked for.
     """
+    narrowed, values = _narrowed((), scope)
     sql = (
         "SELECT p.event_id, p.nth, p.at_ms, e.offset_min, p.box, p.cohort, p.stage, p.instar, p.sex, p.account, "
         # CROSS JOIN keeps the order of the loops: events by their index on time, then the postings of each.
-        "p.delta FROM event e CROSS JOIN posting p ON p.event_id = e.id WHERE e.at_ms >= ? AND e.at_ms < ? "
-        "ORDER BY e.at_ms, e.id, p.nth"
+        f"p.delta{', e.device' if with_device else ''} FROM event e CROSS JOIN posting p ON p.event_id = e.id "
+        f"WHERE e.at_ms >= ? AND e.at_ms < ?{narrowed} ORDER BY e.at_ms, e.id, p.nth"
     )
-    yield from store.database.execute_sql(sql, (from_ms, to_ms))
+    yield from store.database.execute_sql(sql, (from_ms, to_ms, *values))
 
 
 def booked(store: Store, event_id: str, account: str) -> int:

@@ -101,6 +101,28 @@ def saving(store: Store) -> Iterator[Saving]:
         ) from error
 
 
+@contextlib.contextmanager
+def trying(store: Store) -> Iterator[Saving]:
+    """Open a transaction whose end takes everything back: to see what would come of it.
+
+    Raises
+    ------
+    StoreError : if the log is read-only, locked, or the disk refuses
+    """
+    with saving(store) as log, store.database.savepoint() as point:
+        try:
+            yield log
+        finally:
+            point.rollback()
+
+
+@contextlib.contextmanager
+def reading_at_once(store: Store) -> Iterator[None]:
+    """Let everything that is read in the block be of one moment, whatever another process saves meanwhile."""
+    with store.database.atomic():
+        yield
+
+
 def cached(store: Store, write: Callable[[], None]) -> bool:
     """Write what can be worked out again at any time, in a transaction; False where it cannot be written now.
 

@@ -14,19 +14,20 @@ def settle(store: Store, event: Event) -> list[tuple[Event, bool]]:
     Returns every event of the chain whose standing changed, with whether it counts now; the new event
     itself is among them when it counts.
     """
-    if event.kind == "void" or event.replaces or _is_named(store, event.id):
-        chain = _chain(store, event)
+    if event.kind == "void" or event.replaces or is_named(store, event.id):
+        chain = chain_of(store, event)
         return _apply(store, event, chain)
     return [(event, True)]
 
 
-def _is_named(store: Store, event_id: str) -> bool:
+def is_named(store: Store, event_id: str) -> bool:
+    """Return whether a void or a correction names an event."""
     sql = "SELECT EXISTS (SELECT 1 FROM event WHERE voids = ?) OR EXISTS (SELECT 1 FROM event WHERE replaces = ?)"
     found = store.row(sql, (event_id, event_id))
     return bool(found and found[0])
 
 
-def _chain(store: Store, event: Event) -> list[Event]:
+def chain_of(store: Store, event: Event) -> list[Event]:
     """Return all events linked to `event` by corrections, with the voids that name them."""
     chain: dict[str, Event] = {}
     waiting = [event.id, event.voids, event.replaces]

@@ -14,10 +14,13 @@ GLYPHS: dict[str, str] = {
     "bell": "\U000f009c",  # bell-outline
     "blend": "\U000f14e0",  # set-merge
     "box": "\U000f03d7",  # package-variant-closed
+    "by_hand": "\U000f061c",  # dialpad
+    "card": "\U000f0b78",  # card-text-outline
     "caution": "\U000f0ce6",  # alert-octagon-outline
     "check": "\U000f0e1e",  # check-bold
     "clean": "\U000f00e2",  # broom
     "close": "\U000f0156",  # close
+    "closer": "\U000f0415",  # plus
     "cohort": "\U000f0b58",  # account-group-outline
     "correct": "\U000f0cb6",  # pencil-outline
     "count": "\U000f0199",  # counter
@@ -27,12 +30,14 @@ GLYPHS: dict[str, str] = {
     "done": "\U000f05e1",  # check-circle-outline
     "dot": "\U000f09de",  # circle-medium
     "down": "\U000f0140",  # chevron-down
+    "drop": "\U000f0156",  # close
     "drops": "\U000f0e0a",  # water-outline
     "dry": "\U000f1508",  # water-off-outline
     "due": "\U000f009f",  # bell-ring-outline
     "dusk": "\U000f059b",  # weather-sunset-down
     "egg": "\U000f13f2",  # egg-outline
     "empty": "\U000f01a7",  # cube-outline
+    "ends": "\U000f0bcd",  # swap-horizontal-bold
     "erase": "\U000f0b5c",  # backspace-outline
     "escape": "\U000f046e",  # run-fast
     "eye": "\U000f0d05",  # eye-check-outline
@@ -44,6 +49,7 @@ GLYPHS: dict[str, str] = {
     "full": "\U000f1296",  # tray-full
     "glow": "\U000f06e9",  # lightbulb-on-outline
     "glow_off": "\U000f0e50",  # lightbulb-off-outline
+    "growth": "\U000f0e93",  # chart-timeline-variant
     "hatch": "\U000f0ab0",  # egg-easter
     "history": "\U000f02da",  # history
     "humidity": "\U000f058e",  # water-percent
@@ -102,6 +108,7 @@ GLYPHS: dict[str, str] = {
     "setting": "\U000f1542",  # tune-variant
     "settings": "\U000f08bb",  # cog-outline
     "sex": "\U000f029e",  # gender-male-female
+    "share": "\U000f0734",  # arrow-right-bold
     "shelf": "\U000f148b",  # view-list-outline
     "sick": "\U000f01f8",  # emoticon-sad-outline
     "stage": "\U000f0e93",  # chart-timeline-variant
@@ -116,6 +123,7 @@ GLYPHS: dict[str, str] = {
     "up": "\U000f0143",  # chevron-up
     "wake": "\U000f059c",  # weather-sunset-up
     "weight": "\U000f0472",  # scale
+    "whole": "\U000f0374",  # minus
 }
 
 

@@ -8,9 +8,6 @@ from typing import Any
 from boxside.core.values.views import Notice
 from boxside.ui.words import say
 
-# Actions end a refusal with these words where they take the entry as a correction.
-CORRECTABLE = "as a correction"
-
 
 class Keeping:
     """Saves for one screen or flow; `unsaved` holds what was refused or failed, by the action's name."""
@@ -38,7 +35,7 @@ class Keeping:
             self.unsaved = (name, args)
             mark(button, "failed")
             self.shell.services.device.haptics.reject()
-            if corrected is not None and CORRECTABLE in notice.do:
+            if corrected is not None and notice.correctable:
                 self.shell.show(
                     not_saved(notice), out=say("giving_up"), other=say("as_correction"),
                     then_other=lambda: self.keep(name, corrected, then, button),
@@ -61,4 +58,4 @@ def not_saved(notice: Notice) -> Notice:
     return Notice(what=what, safe=notice.what, do=notice.do or notice.safe or say("not_saved_do"), bad=True)
 
 
-__all__ = ["CORRECTABLE", "Keeping", "mark", "not_saved"]
+__all__ = ["Keeping", "mark", "not_saved"]

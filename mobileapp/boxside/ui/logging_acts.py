@@ -68,8 +68,11 @@ class Logging:
         items = [(days, say(f"days_{days}"), "later") for days in LATER_DAYS]
 
         def save(days: int) -> None:
-            for task in tasks:
-                self.save(Draft("later", "box", box_id, {"task": task, "days": days}, visit=visit or None), button)
+            drafts = tuple(
+                Draft("later", "box", box_id, {"task": task, "days": days}, visit=visit or None) for task in tasks
+            )
+            args = (drafts, self.passed())
+            self.keeping.keep("log_together", args, lambda saved: self.shell.saved(saved, self.done), button)
 
         self.shell.open_choices(say("later"), items, save, say("later_hint"))
 

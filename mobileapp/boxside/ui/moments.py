@@ -24,15 +24,18 @@ class Moment:
     words: str
 
 
-def ask_moment(shell: Any, then: Callable[[Moment], None]) -> None:
-    """Ask when it was; days are those of the keeper's zone."""
+def ask_moment(shell: Any, then: Callable[[Moment], None], was_ms: int | None = None) -> None:
+    """Ask when it was; days are those of the keeper's zone.
+
+    Day and time start from `was_ms`, when it is thought to have been; None for now.
+    """
     now_ms = shell.services.clock.now_ms()
 
     def chosen(ago: int) -> None:
         if ago:
             then(Moment(now_ms - ago * MINUTE_MS, ago_words(ago)))
         else:
-            shell.ask("zone_of", then=lambda zone: Day(shell, now_ms, zone, then).begin())
+            shell.ask("zone_of", then=lambda zone: Day(shell, now_ms, zone, then, was_ms).begin())
 
     items = [(ago, ago_words(ago), "later") for ago in AGO_MIN]
     shell.open_choices(say("when"), [*items, (0, say("day_and_time"), "today")], chosen)
@@ -48,20 +51,26 @@ def ago_words(minutes: int) -> str:
 class Day:
     """Asks for the day, then the hour, then the minute."""
 
-    def __init__(self, shell: Any, now_ms: int, zone: ZoneInfo, then: Callable[[Moment], None]) -> None:
+    def __init__(
+        self, shell: Any, now_ms: int, zone: ZoneInfo, then: Callable[[Moment], None], was_ms: int | None = None
+    ) -> None:
         self.shell = shell
         self.now = from_ms(now_ms, zone)
+        self.was = None if was_ms is None else from_ms(was_ms, zone)
         self.zone = zone
         self.then = then
 
     def begin(self) -> None:
         """Ask how many days ago it was."""
         items = [(0, say("fed_today"), "today"), (1, say("yesterday"), "today"), (2, say("before_yesterday"), "today")]
+        ago = 3 if self.was is None else (self.now.date() - self.was.date()).days
+        if self.was is not None and ago > 2:
+            items.insert(0, (ago, say("same_day", day=self._date(ago)), "today"))
 
         def chosen(days: int) -> None:
             if days < 0:
                 self.shell.open_number(
-                    say("day_earlier"), value=3, minimum=0, maximum=MOST_DAYS, unit=say("days"), then=self._hour
+                    say("day_earlier"), value=ago, minimum=0, maximum=MOST_DAYS, unit=say("days"), then=self._hour
                 )
             else:
                 self._hour(days)
@@ -70,14 +79,14 @@ class Day:
 
     def _hour(self, days: int) -> None:
         self.shell.open_number(
-            f"{self._date(days)}: {say('hour')}", value=self.now.hour, maximum=23,
+            f"{self._date(days)}: {say('hour')}", value=(self.was or self.now).hour, maximum=23,
             then=lambda hour: self._minute(days, hour),
         )  # fmt: skip
 
     def _minute(self, days: int, hour: int) -> None:
         self.shell.open_number(
-            f"{self._date(days)}, {hour:02d}: {say('minute')}", value=0, maximum=59, step=5,
-            then=lambda minute: self._done(days, hour, minute),
+            f"{self._date(days)}, {hour:02d}: {say('minute')}", value=self.was.minute if self.was else 0, maximum=59,
+            step=5, then=lambda minute: self._done(days, hour, minute),
         )  # fmt: skip
 
     def _done(self, days: int, hour: int, minute: int) -> None:

@@ -28,6 +28,8 @@ PLACES: tuple[Place, ...] = (
     Place("season", "SeasonScreen", on="bar", under="season"),
     Place("more", "MoreScreen", on="bar", under="more"),
     Place("box", "BoxScreen"),
+    Place("photo", "PhotoScreen", has_bar=False),
+    Place("growth", "GrowthScreen"),
     Place("add_box", "AddBoxScreen"),
     Place("ahead", "AheadScreen", on="more", under="more"),
     Place("prey", "PreyScreen", on="more", under="more"),
@@ -38,6 +40,7 @@ PLACES: tuple[Place, ...] = (
     Place("pairings", "PairingsScreen", on="more", under="more"),
     Place("founders", "FoundersScreen", under="more"),
     Place("settings", "SettingsScreen", on="more", under="more"),
+    Place("card", "CardScreen", under="more"),
 )
 BY_NAME = {place.name: place for place in PLACES}
 ON_BAR = tuple(place for place in PLACES if place.on == "bar")

@@ -13,10 +13,10 @@ from kivy.properties import ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
-from boxside.core.values.errors import BoxsideError
-from boxside.core.values.views import Notice, Saved
-from boxside.ui.acts import Acts, choose_photo
+from boxside.core.values.views import Notice, Saved, Undo
+from boxside.ui.acts import Acts
 from boxside.ui.kv import load_kv
+from boxside.ui.outside import ask_photo
 from boxside.ui.places import BY_NAME
 from boxside.ui.widgets.bar import Bar
 from boxside.ui.widgets.contacts import contacts
@@ -42,6 +42,10 @@ class Page(BoxLayout):
 
     def leave(self) -> None:
         """Let go of what should not go on while another screen shows."""
+
+    def step_back(self) -> bool:
+        """Go back within the screen; False where that leads out of it."""
+        return False
 
     def ask(self, name: str, *args: Any, then: Callable[[Any], None], failed: Any = None) -> None:
         """Have an action run and its result brought back; a failure is shown unless `failed` takes it."""
@@ -102,7 +106,7 @@ class Shell(FloatLayout):
             self.sheet.leave()
         elif self.here in ("round", "start"):
             self.leave_app()
-        else:
+        elif not self.page.step_back():
             self.go(self.page.back_to)
         return True
 
@@ -157,7 +161,7 @@ class Shell(FloatLayout):
 
     def show(
         self, notice: Notice | None, again: Callable[[], None] | None = None, out: str = "", other: str = "",
-        then_other: Callable[[], None] | None = None,
+        then_other: Callable[[], None] | None = None, other_icon: str = "correct",
     ) -> None:  # fmt: skip
         """Show a notice, if there is one, with a second try where `again` is given, or with another way on."""
         if notice is None:
@@ -166,21 +170,19 @@ class Shell(FloatLayout):
             NoticeSheet(
                 what=notice.what, safe=notice.safe, do=notice.do, bad=notice.bad, out=out,
                 again=say("try_again") if again else "", then=again, other=other, then_other=then_other,
+                other_icon=other_icon,
             )
         )  # fmt: skip
 
     def add_photo(self, box_id: str, visit: str, button: Any, then: Callable[[Any], None]) -> None:
-        """Have a photo chosen and kept with a box."""
+        """Have a photo taken or chosen, and kept with a box."""
 
         def kept(saved: Saved) -> None:
             if button is not None:
                 button.state = "done"
             self.saved(saved, then)
 
-        try:
-            choose_photo(self.services, lambda path: self.ask("keep_photo", box_id, path, visit, then=kept))
-        except BoxsideError as error:
-            self.show(Notice(what=str(error), bad=True))
+        ask_photo(self, say("photo"), lambda path: self.ask("keep_photo", box_id, path, visit, then=kept))
 
     # ---- actions ----
 
@@ -210,7 +212,7 @@ class Shell(FloatLayout):
         self.services.device.haptics.confirm()
         undo = saved.undo
         if undo is not None:
-            self.bar.say(undo.label, lambda: self.take_back(undo.event_id, then))
+            self.bar.say(undo.label, lambda: self.undo(undo, then))
         if saved.notice is not None and (undo is None or saved.notice.do):
             self.tell(saved.notice)
         then(saved)
@@ -219,13 +221,23 @@ class Shell(FloatLayout):
         """Confirm several entries made at once; returns what takes all of them back."""
 
         def undo() -> None:
-            self.ask("undo_flow", flow.events, then=lambda saved: self.saved(saved, then))
+            self._undo_all(flow.events, then)
 
         self.services.device.haptics.confirm()
         if flow.saved.undo is not None:
             self.bar.say(flow.saved.undo.label, undo)
         then(flow.saved)
         return undo
+
+    def undo(self, undo: Undo, then: Callable[[Saved], None]) -> None:
+        """Take back what a save made, all of it."""
+        if undo.events:
+            self._undo_all(undo.events, then)
+        else:
+            self.take_back(undo.event_id, then)
+
+    def _undo_all(self, events: tuple[str, ...], then: Callable[[Saved], None]) -> None:
+        self.ask("undo_flow", events, then=lambda saved: self.saved(saved, then))
 
     def take_back(self, event_id: str, then: Callable[[Saved], None]) -> None:
         """Have an entry taken back."""

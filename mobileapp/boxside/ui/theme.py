@@ -1,6 +1,8 @@
 """How everything looks: colours of the three themes, sizes in dp, the type scale in sp.
 
-Red keeps green and blue light off: every colour of it has G = B = 0, photos are tinted with `photo`.
+Red keeps green and blue light off: every colour of it has G = B = 0, photos are tinted with `photo`, and
+with the darker `plate` where something is drawn over them: a line of `trace` in a wider one of `trace_edge`, of which
+one stands out wherever it runs.
 """
 
 from __future__ import annotations
@@ -28,6 +30,9 @@ DAY = {
     "late": "#7a1a10",
     "focus": "#0b4fa8",
     "photo": "#ffffff",
+    "plate": "#ffffff",
+    "trace": "#ffe14d",
+    "trace_edge": "#16201a",
 }
 DIM = {
     "ground": "#0d100e",
@@ -43,6 +48,9 @@ DIM = {
     "late": "#ffb59c",
     "focus": "#8fc7ff",
     "photo": "#b8b8b8",
+    "plate": "#b8b8b8",
+    "trace": "#ffe14d",
+    "trace_edge": "#0d100e",
 }
 RED = {
     "ground": "#000000",
@@ -58,6 +66,9 @@ RED = {
     "late": "#ff0000",
     "focus": "#ff0000",
     "photo": "#ff0000",
+    "plate": "#8c0000",
+    "trace": "#ff0000",
+    "trace_edge": "#000000",
 }
 PALETTES: dict[str, dict[str, str]] = {"day": DAY, "dim": DIM, "red": RED}
 ROOMY_SP = 560
@@ -65,7 +76,7 @@ LEAST_CONTRAST = {"day": 7.0, "dim": 7.0, "red": 4.5}
 TEXT_ON: tuple[tuple[str, str], ...] = (
     ("ink", "ground"), ("ink", "surface"), ("ink", "raised"), ("ink", "pressed"),
     ("soft", "ground"), ("soft", "surface"), ("soft", "raised"),
-    ("late", "ground"), ("late", "surface"),
+    ("late", "ground"), ("late", "surface"), ("trace", "trace_edge"),
     ("strong_ink", "strong"), ("strong_ink", "strong_pressed"),
 )  # fmt: skip
 
@@ -92,6 +103,9 @@ class Theme(EventDispatcher):
     late = ColorProperty()
     focus = ColorProperty()
     photo = ColorProperty()
+    plate = ColorProperty()
+    trace = ColorProperty()
+    trace_edge = ColorProperty()
 
     target_main = NumericProperty()
     target = NumericProperty()

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from boxside.ui.words_ahead import WORDS_AHEAD
+from boxside.ui.words_measure import WORDS_MEASURE
 
 WORDS: dict[str, str] = {
     "a_generation": "Females {dams} and males {sires} in each generation",
     "about": "About",
+    "add": "Add",
     "add_box": "Add box",
     "adults": "Who can be paired",
     "after": "Next one",
@@ -30,6 +32,7 @@ WORDS: dict[str, str] = {
     "back": "Back",
     "before": "One before",
     "before_yesterday": "Day before yesterday",
+    "same_day": "The same day, {day}",
     "between": "A number from {low} to {high}, please.",
     "blend": "Blend",
     "blend_which": "Which were mixed?",
@@ -156,6 +159,11 @@ WORDS: dict[str, str] = {
     "kept": "{share} of the founders’ gene diversity is kept.",
     "kept_after": "After {n}: {kept} kept, {lost} lost",
     "kinship": "Kinship {value}",
+    "label_all": "All boxes",
+    "label_one": "One box",
+    "labels": "Labels for the lids",
+    "labels_detail": "A PDF to print, each with a symbol that a phone can scan.",
+    "labels_do": "Print it at 100 %, cut along the lines.",
     "laid": "Eggs laid",
     "laid_by": "Who laid them?",
     "later": "Later",
@@ -234,6 +242,7 @@ WORDS: dict[str, str] = {
     "pan_left": "Move left",
     "pan_right": "Move right",
     "pan_up": "Move up",
+    "paper": "On paper",
     "parents": "Parents",
     "part": "Part",
     "part_hint": "Who goes?",
@@ -242,7 +251,10 @@ WORDS: dict[str, str] = {
     "past_dying_one": "1 {sex} is older than usual.",
     "permit": "Permit",
     "photo": "Photo",
+    "photo_choose": "Choose a photo",
+    "photo_left": "Photo of which?",
     "photo_of": "Photo {n} of {total}",
+    "photo_take": "Take a photo",
     "photos": "Photos",
     "pick_several": "Tap each of them; tap again to leave one out.",
     "place_of": "{place} of {total}",
@@ -252,6 +264,11 @@ WORDS: dict[str, str] = {
     "rest_stays": "The rest stays in {box}",
     "round": "Round",
     "save": "Save",
+    "save_as": "Save elsewhere",
+    "save_here": "Save here",
+    "saved_as": "Saved",
+    "scan": "Scan",
+    "scan_lid": "Scan a label",
     "season": "Season",
     "season_other": "Other season",
     "second_best": "Second best",
@@ -261,6 +278,7 @@ WORDS: dict[str, str] = {
     "sex": "Sex",
     "sex_hint": "As far as it can be told.",
     "sex_unknown": "Cannot tell",
+    "share": "Share",
     "shelf": "Shelf",
     "show_all": "Show all",
     "silver": "Silver",
@@ -319,6 +337,7 @@ WORDS: dict[str, str] = {
     "yes": "Yes",
     "yesterday": "Yesterday",
     **WORDS_AHEAD,
+    **WORDS_MEASURE,
 }
 
 

@@ -78,6 +78,7 @@ def test_the_range_of_a_temperature_sum_holds_eight_of_ten_of_500_clutches():
         assert forecast.outlook is Outlook.EXPECTED
         n += 1
         inside += forecast.earliest <= FIRST + timedelta(over) <= forecast.latest
+    print(f"a temperature sum: the 80 % range held {inside / 5:.1f} % of 500 clutches")
     assert 0.75 <= inside / 500 <= 0.85
 
 
@@ -93,4 +94,5 @@ def test_the_range_of_a_band_of_days_holds_eight_of_ten_of_500_clutches():
             "hatch", Started(FIRST, FIRST), learned_need(band, seen), steady_climate(20, 2), FIRST, rng, 500
         )
         inside += forecast.earliest <= FIRST + timedelta(over[0]) <= forecast.latest
+    print(f"a band of days: the 80 % range held {inside / 5:.1f} % of 500 clutches")
     assert 0.75 <= inside / 500 <= 0.85

@@ -15,6 +15,7 @@ from boxside.core.planning import (
     read_logger,
     read_stamp,
 )
+from boxside.core.values.errors import EntryError
 
 PLAIN = LoggerLayout(";", ",", (0,), 1, DateOrder.DAY_FIRST)
 quick = settings(deadline=None, max_examples=100)
@@ -196,3 +197,9 @@ def test_the_order_of_rows_does_not_matter(values, chance):
     assert daily_extremes(read_logger(table(*rows), layout).rows, lambda _: 0) == straight
     (day,) = straight.days
     assert day.min_c <= day.max_c
+
+
+def test_a_quote_that_swallows_the_rest_of_a_file_is_told_with_its_line() -> None:
+    text = 'Time,Temp\n2026-06-10 00:00,15\n"2026-06-10 01:00,' + "x" * 200_000
+    with pytest.raises(EntryError, match=r"Line \d+ is no line of a table"):
+        logger_layouts(text)

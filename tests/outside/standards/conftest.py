@@ -8,11 +8,6 @@ from typing import Any
 
 import pytest
 
-from boxside.actions import export_season
-from boxside.catalog.catalog import Catalog
-from tests.actions.keeping import keeper_in
-from tests.conftest import DEMO_DAY
-
 CHECKS = Path(__file__).parents[3] / "shared" / "checks"
 
 
@@ -22,10 +17,6 @@ def published(name: str) -> dict[str, Any]:
 
 
 @pytest.fixture(scope="package")
-def season(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory, catalog: Catalog) -> Path:
+def season(demo_season: Path) -> Path:
     """The folder of the exported season; nobody writes to it."""
-    out = tmp_path_factory.mktemp("standards") / "season"
-    keeper = keeper_in(demo_folder, catalog, DEMO_DAY)
-    export_season.export_season(keeper.services, out)
-    keeper.services.store.close()
-    return out
+    return demo_season

@@ -130,8 +130,9 @@ def _refuse_too_few(choice: Choice, request: PairingRequest) -> None:
     possible = int(most_families(choice.allowed, choice.most_f, choice.most_m).sum())
     if possible >= request.n_families:
         return
+    wanted = "1 family was" if request.n_families == 1 else f"{request.n_families} families were"
     raise EntryError(
-        f"{request.n_families} families were asked for, but only {possible} can be had: "
+        f"{wanted} asked for, but only {possible} can be had. "
         f"{_limits(choice, request)} Ask for fewer, let a male serve more clutches, or allow closer kin."
     )
 
@@ -139,13 +140,14 @@ def _refuse_too_few(choice: Choice, request: PairingRequest) -> None:
 def _limits(choice: Choice, request: PairingRequest) -> str:
     texts = []
     if choice.most_f.sum() < request.n_families:
-        texts.append(f"there are {int(choice.most_f.sum())} females.")
+        texts.append(f"There are {int(choice.most_f.sum())} females.")
     if choice.most_m.sum() < request.n_families:
-        texts.append(f"the males can serve {int(choice.most_m.sum())} clutches.")
+        texts.append(f"The males can serve {int(choice.most_m.sum())} clutches.")
     for i, item in enumerate(choice.females):
         if not choice.allowed[i].any():
-            texts.append(f"{_why_alone(choice, i)} for the females of {item.cohort}.")
-    return " ".join(texts) or "the animals that are adult together are too few."
+            why = _why_alone(choice, i)
+            texts.append(f"{why[:1].upper()}{why[1:]} for the females of {item.cohort}.")
+    return " ".join(texts) or "The animals that are adult together are too few."
 
 
 def _why_alone(choice: Choice, row: int) -> str:

@@ -47,7 +47,7 @@ class Climate:
 
     def typical(self, first_on: date, n_days: int) -> tuple[Floats, Floats]:
         """Return the typical mean and half range of `n_days` days from `first_on`, each (n_days,), C."""
-        waves = _waves(first_on, n_days)
+        waves = _waves(first_on.toordinal() + np.arange(n_days))
         return waves @ np.asarray(self.mean_c), np.maximum(waves @ np.asarray(self.half_c), 0.0)
 
     @property
@@ -98,7 +98,7 @@ def fit_climate(record: Sequence[DayTemperature]) -> Climate:
     fitted = days if seasonal else days[-RECENT_DAYS:]
     mean = np.array([(day.min_c + day.max_c) / 2 for day in fitted])
     half = np.array([(day.max_c - day.min_c) / 2 for day in fitted])
-    waves = np.vstack([_waves(day.on, 1) for day in fitted])
+    waves = _waves(np.array([day.on.toordinal() for day in fitted]))
     if not seasonal:
         waves[:, 1:] = 0.0
     mean_c, half_c = _coefficients(waves, mean), _coefficients(waves, half)
@@ -144,10 +144,10 @@ def _between(before: DayTemperature, after: DayTemperature, climate: Climate) ->
     ]
 
 
-def _waves(first_on: date, n_days: int) -> Floats:
-    """(n_days, 3): one, cosine and sine of the time of year."""
-    turn = 2 * np.pi * (first_on.toordinal() + np.arange(n_days)) / YEAR_DAYS
-    return np.stack([np.ones(n_days), np.cos(turn), np.sin(turn)], axis=1)
+def _waves(days: NDArray[np.int64]) -> Floats:
+    """(n, 3): one, cosine and sine of the time of year of days given by their ordinals."""
+    turn = 2 * np.pi * days / YEAR_DAYS
+    return np.stack([np.ones(days.size), np.cos(turn), np.sin(turn)], axis=1)
 
 
 def _coefficients(waves: Floats, values: Floats) -> tuple[float, float, float]:

@@ -123,9 +123,11 @@ def _paths(need: Need, climate: Climate, first_on: date, span: int, n: int, rng:
 
 
 def _summed_up(what: str, done: Floats, from_on: date, past_days: int | None, reasons: tuple[Reason, ...]) -> Forecast:
-    days, counts = np.unique(done, return_counts=True)
+    ordered = np.sort(done)
+    ends = np.append(np.flatnonzero(ordered[1:] != ordered[:-1]) + 1, ordered.size)
+    days, starts = ordered[ends - 1], np.append(0, ends[:-1])
     # Whole days: a day counts as reached at the middle of its own share, which is right on average.
-    middles = (np.cumsum(counts) - counts / 2) / done.size
+    middles = (starts + ends) / 2 / done.size
     places = (
         int(np.searchsorted(middles, LOW_FRAC)),
         int(np.argmin(np.abs(middles - 0.5))),
@@ -154,7 +156,12 @@ def _chances(done: Floats, from_on: date, first: int) -> tuple[Chance, ...]:
 
 def reasons_of(started: Started, need: Need, climate: Climate, as_of: date) -> tuple[Reason, ...]:
     """Return what a forecast rests on: when it began, what it needs, and which temperatures are taken."""
-    said = [_start_reason(started), _need_reason(need)]
+    return (start_reason(started), *shared_reasons(need, climate, as_of))
+
+
+def shared_reasons(need: Need, climate: Climate, as_of: date) -> tuple[Reason, ...]:
+    """Return what forecasts of the same need, place and last look have in common."""
+    said = [_need_reason(need)]
     if need.n_left_out:
         text = f"{need.n_left_out} own intervals have no temperatures and were left out."
         said.append(Reason("left_out", None, 0, text))
@@ -163,7 +170,8 @@ def reasons_of(started: Started, need: Need, climate: Climate, as_of: date) -> t
     return tuple(said)
 
 
-def _start_reason(started: Started) -> Reason:
+def start_reason(started: Started) -> Reason:
+    """Return the reason that says when a stage began."""
     if started.n_days == 1:
         return Reason("began", None, 0, f"It began on {started.from_on.isoformat()}.")
     text = f"It began between {started.from_on.isoformat()} and {started.to_on.isoformat()}."

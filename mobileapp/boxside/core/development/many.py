@@ -15,14 +15,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boxside.core.development.climate import Climate
-from boxside.core.development.expectation import HORIZON_DAYS, check_started, forecast_of, reasons_of
+from boxside.core.development.expectation import (
+    HORIZON_DAYS,
+    check_started,
+    forecast_of,
+    shared_reasons,
+    start_reason,
+)
 from boxside.core.development.need import Need
 from boxside.core.development.simulate import Started, temperature_paths
+from boxside.core.values.due import Reason
 from boxside.core.values.forecast import Forecast
 
 Floats = NDArray[np.float64]
 
-_CHUNK_DAYS = 60
+_SOON_DAYS = (100, 200)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,20 +77,23 @@ def expected_dates(
     first = min(one.started.from_on for one in asked)
     # Boxes that were filled and looked at on the same days are foretold once.
     kept: dict[tuple[Started, date], Forecast] = {}
+    why: dict[date, tuple[Reason, ...]] = {}
     for one in asked:
         key = (one.started, one.as_of)
+        if one.as_of not in why:
+            why[one.as_of] = shared_reasons(need, climate, one.as_of)
         if key not in kept:
-            kept[key] = _forecast(one, finish, within, need, climate, first)
+            kept[key] = _forecast(one, finish, within, why[one.as_of], first)
     return tuple(replace(kept[one.started, one.as_of], what=one.what) for one in asked)
 
 
-def _forecast(one: Asked, finish: _Finish, within: Floats, need: Need, climate: Climate, first: date) -> Forecast:
+def _forecast(one: Asked, finish: _Finish, within: Floats, why: tuple[Reason, ...], first: date) -> Forecast:
     starts = (within * one.started.n_days).astype(np.int64)
     offset = (one.started.from_on - first).days
     done = finish.done(starts + offset) - offset
     past = (one.as_of - one.started.from_on).days + 1
     done[done >= past + HORIZON_DAYS] = np.inf
-    reasons = reasons_of(one.started, need, climate, one.as_of)
+    reasons = (start_reason(one.started), *why)
     return forecast_of(one.what, done, one.started.from_on, past, reasons, with_chances=False)
 
 
@@ -126,19 +136,18 @@ def _by_days(wanted: Floats) -> _Days:
 def _by_warmth(
     asked: Sequence[Asked], need: Need, climate: Climate, t0_c: Floats, wanted: Floats, rng: np.random.Generator
 ) -> _Warmth:
-    first = min(one.started.from_on for one in asked)
-    span = (max(one.as_of for one in asked) - first).days + 1 + HORIZON_DAYS
-    paths = temperature_paths(climate, first, span, wanted.size, rng)
     if need.curve is None:
         raise ValueError("a need that is counted in days has no warmth")
+    first = min(one.started.from_on for one in asked)
+    past = (max(one.as_of for one in asked) - first).days + 1
     begun = max((one.started.to_on - first).days for one in asked)
-    sums, effects = np.zeros((wanted.size, 0)), np.zeros((wanted.size, 0))
-    for chunk in range(0, span, _CHUNK_DAYS):
-        days = slice(chunk, chunk + _CHUNK_DAYS)
-        new = need.curve.effect_dd(paths.min_c[:, days], paths.max_c[:, days], t0_c[:, np.newaxis])
-        before = sums[:, -1:] if chunk else np.zeros((wanted.size, 1))
-        sums = np.concatenate([sums, before + np.cumsum(new, axis=1)], axis=1)
-        effects = np.concatenate([effects, new], axis=1)
-        if sums.shape[1] > begun and np.all(sums[:, -1] >= wanted + sums[:, begun]):
+    seed = rng.integers(1 << 62)
+    # Most stages are over within months: the whole horizon is drawn only where some future needs it.
+    for ahead in (*_SOON_DAYS, HORIZON_DAYS):
+        chance = np.random.default_rng(seed)
+        paths = temperature_paths(climate, first, past + ahead, wanted.size, chance)
+        effects = need.curve.effect_dd(paths.min_c, paths.max_c, t0_c[:, np.newaxis])
+        sums = np.cumsum(effects, axis=1)
+        if np.all(sums[:, -1] >= wanted + sums[:, begun]):
             break
     return _Warmth(sums, effects, wanted)

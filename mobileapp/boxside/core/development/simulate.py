@@ -62,26 +62,47 @@ def temperature_paths(climate: Climate, first_on: date, n_days: int, n: int, rng
     Notes
     -----
     Measured days are the same in every run, filled ones vary. Departures carry on from the last measured
-    day. The difference of day and night is held at its typical value.
+    day. The difference of day and night is held at its typical value. From the same source of chance, runs over
+    more days begin like those over fewer.
     """
     mean, half = climate.typical(first_on, n_days)
     known_mean, known_half, measured, filled = _known(climate, first_on, n_days)
     there = measured | filled
     level = climate.level_sd_c * rng.standard_normal((n, 1))
     centre = np.where(there, known_mean, mean)
-    departure = np.zeros((n, n_days))
-    noise = climate.sd_c * np.sqrt(1 - climate.lag**2) * rng.standard_normal((n, n_days))
     before = climate.sd_c * rng.standard_normal(n)
-    for i in range(n_days):
-        before = climate.lag * before + noise[:, i]
-        if measured[i]:
-            before = np.full(n, known_mean[i] - mean[i])
-        else:
-            departure[:, i] = before if not filled[i] else noise[:, i]
+    # Drawn day by day, so that a longer look begins with the same days as a shorter one.
+    noise = climate.sd_c * np.sqrt(1 - climate.lag**2) * rng.standard_normal((n_days, n)).T
+    departure = _departures(climate, noise, measured, known_mean - mean, before)
+    departure = np.where(measured, 0.0, np.where(filled, noise, departure))
     departure += np.where(there, 0.0, level)
     half = np.where(there, known_half, half)
     middle = centre + departure
     return Paths(first_on, middle - half, middle + half, int(there.sum()))
+
+
+def _departures(climate: Climate, noise: Floats, measured: NDArray[np.bool_], known: Floats, before: Floats) -> Floats:
+    """(n, days) departures from the typical day that carry on from day to day, and from the last measured one.
+
+    In a run of days that nobody measured, each round adds what is left of twice as many days before.
+    """
+    n, n_days = noise.shape
+    departure = noise.copy()
+    first = 0
+    while first < n_days:
+        if measured[first]:
+            before = np.full(n, known[first])
+            first += 1
+            continue
+        ended = np.flatnonzero(measured[first:])
+        run = departure[:, first : first + int(ended[0]) if ended.size else n_days]
+        run[:, 0] += climate.lag * before
+        step = 1
+        while step < run.shape[1]:
+            run[:, step:] = run[:, step:] + climate.lag**step * run[:, :-step]
+            step *= 2
+        before, first = run[:, -1], first + run.shape[1]
+    return departure
 
 
 def draw_starts(started: Started, n: int, rng: np.random.Generator) -> NDArray[np.int64]:

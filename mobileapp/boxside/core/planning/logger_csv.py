@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from boxside.core.planning.logger_dates import DateOrder, Stamp, read_stamp
+from boxside.core.values.errors import EntryError
 
 # No room with living larvae is colder or warmer; beyond it the column or the unit is wrong.
 COLDEST_C, WARMEST_C = -40.0, 60.0
@@ -96,9 +97,20 @@ def read_logger(text: str, layout: LoggerLayout) -> LoggerReading:
 
 
 def numbered_cells(text: str, delimiter: str) -> list[tuple[int, list[str]]]:
-    """Return the lines of a delimited text as (line number from 1, cells), a byte order mark taken off."""
+    """Return the lines of a delimited text as (line number from 1, cells), a byte order mark taken off.
+
+    Raises
+    ------
+    EntryError : with the line, for a cell longer than any table has, as an opened quote makes one
+    """
     reader = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), delimiter=delimiter)
-    return [(reader.line_num, cells) for cells in reader]
+    try:
+        return [(reader.line_num, cells) for cells in reader]
+    except csv.Error as error:
+        raise EntryError(
+            f"Line {reader.line_num} is no line of a table ({error}). Nothing was imported. Look for a quote that is "
+            "opened and not closed."
+        ) from error
 
 
 def read_number(text: str, decimal: str) -> float | None:

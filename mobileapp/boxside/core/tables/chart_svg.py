@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from xml.sax.saxutils import escape, quoteattr
 
 from boxside.core.charts import (
@@ -51,22 +52,34 @@ def chart_svg(chart: Chart, palette: Palette, width: float, height: float, *, sc
     return svg_of(layout(chart, width, height, letter_measure, scale=scale), palette)
 
 
+def inline_svg(chart: Chart, palette: Palette, width: float, height: float, *, key: str, title: str) -> str:
+    """Return a chart as SVG to stand within a page of HTML.
+
+    Parameters
+    ----------
+    key : its own among the pictures of that page
+    title : for who cannot see it
+    """
+    drawing = replace(layout(chart, width, height, letter_measure), title=title)
+    return svg_of(drawing, palette, f"chart-{key}").partition("?>\n")[2].rstrip("\n")
+
+
 def letter_measure(text: str, size: float) -> tuple[float, float]:
     """Return width and height of a text from the widths of the bundled font's letters, without the font."""
     thousandths = sum(_WIDTHS[ord(sign) - 32] if 32 <= ord(sign) < 127 else _WIDE for sign in text)
     return thousandths * size / 1000, _LINE * size
 
 
-def svg_of(drawing: Drawing, palette: Palette) -> str:
-    """Return a drawing as an SVG document."""
+def svg_of(drawing: Drawing, palette: Palette, name: str = "chart") -> str:
+    """Return a drawing as an SVG document; `name` begins the ids in it."""
     width, height = _n(drawing.width), _n(drawing.height)
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" viewBox="0 0 {width} {height}" '
-        f'role="img" aria-labelledby="chart-title chart-about" font-family="{_FAMILY}">'
+        f'role="img" aria-labelledby="{name}-title {name}-about" font-family="{_FAMILY}">'
     )
     told = (
-        f'<title id="chart-title">{_safe(drawing.title or "Chart")}</title>',
-        f'<desc id="chart-about">{_safe(drawing.about)}</desc>',
+        f'<title id="{name}-title">{_safe(drawing.title or "Chart")}</title>',
+        f'<desc id="{name}-about">{_safe(drawing.about)}</desc>',
     )
     shapes = (_element(shape, palette) for shape in drawing.shapes)
     return "\n".join(('<?xml version="1.0" encoding="UTF-8"?>', head, *told, *shapes, "</svg>")) + "\n"
@@ -131,4 +144,4 @@ def _safe(text: str) -> str:
     return escape("".join(kept))
 
 
-__all__ = ["chart_svg", "letter_measure", "svg_of"]
+__all__ = ["chart_svg", "inline_svg", "letter_measure", "svg_of"]

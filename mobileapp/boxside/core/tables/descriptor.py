@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from boxside.core.tables.spreadsheet import SEPARATORS
 from boxside.core.values.table import Table
 from boxside.core.values.vocabulary import Vocabulary
 
@@ -29,7 +30,9 @@ class FileNote:
     n_rows: int
 
 
-def descriptor(files: Sequence[FileNote], created: str, from_day: str, to_day: str, app: str) -> dict[str, Any]:
+def descriptor(
+    files: Sequence[FileNote], created: str, from_day: str, to_day: str, app: str, decimal: str = ""
+) -> dict[str, Any]:
     """Return the descriptor of a season's package.
 
     Parameters
@@ -38,6 +41,7 @@ def descriptor(files: Sequence[FileNote], created: str, from_day: str, to_day: s
     created : when, ISO 8601
     from_day, to_day : the span, both included; empty where it is open
     app : name and version of what wrote it
+    decimal : the decimal sign of tables for a spreadsheet; empty for those for analysis
     """
     return {
         "$schema": PROFILE_URL,
@@ -46,12 +50,16 @@ def descriptor(files: Sequence[FileNote], created: str, from_day: str, to_day: s
         "description": f"Everything logged from {from_day or 'the beginning'} to {to_day or 'the day of export'}.",
         "created": created,
         "version": "1.0.0",
-        "boxside": {"written_by": app, "from": from_day or None, "to": to_day or None},
-        "resources": [_resource(file) for file in files],
+        "boxside": {"written_by": app, "from": from_day or None, "to": to_day or None, **_flavour(decimal)},
+        "resources": [_resource(file, decimal) for file in files],
     }
 
 
-def _resource(file: FileNote) -> dict[str, Any]:
+def _flavour(decimal: str) -> dict[str, str]:
+    return {"flavour": "spreadsheet", "decimal": decimal} if decimal else {"flavour": "analysis"}
+
+
+def _resource(file: FileNote, decimal: str) -> dict[str, Any]:
     return {
         "name": file.table.name,
         "type": "table",
@@ -63,9 +71,24 @@ def _resource(file: FileNote) -> dict[str, Any]:
         "encoding": "utf-8",
         "bytes": file.n_bytes,
         "hash": f"sha256:{file.sha256}",
-        "dialect": {"delimiter": ",", "lineTerminator": "\r\n", "quoteChar": '"', "doubleQuote": True},
-        "schema": {"$schema": TABLE_URL, **file.table.schema},
+        "dialect": {
+            "delimiter": SEPARATORS[decimal or "."],
+            "lineTerminator": "\r\n",
+            "quoteChar": '"',
+            "doubleQuote": True,
+        },
+        "schema": {"$schema": TABLE_URL, **_schema(file.table, decimal)},
     }
+
+
+def _schema(table: Table, decimal: str) -> Mapping[str, Any]:
+    """Return the declaration of a table; its numbers say with which sign they are written, where that is no point."""
+    if decimal in ("", "."):
+        return table.schema
+    fields = [
+        {**field, "decimalChar": decimal} if field["type"] == "number" else field for field in table.schema["fields"]
+    ]
+    return {**table.schema, "fields": fields}
 
 
 def dictionary_rows(tables: Iterable[Table]) -> Iterator[tuple[object, ...]]:
@@ -97,16 +120,33 @@ def kind_rows(vocabulary: Vocabulary) -> Iterator[tuple[object, ...]]:
             )  # fmt: skip
 
 
+def _form(package: Mapping[str, Any]) -> str:
+    own = package["boxside"]
+    if own.get("flavour") != "spreadsheet":
+        return "RFC 4180"
+    return f"cells apart by {SEPARATORS[own['decimal']]!r}, decimal sign {own['decimal']!r}"
+
+
 def package_readme(package: Mapping[str, Any]) -> str:
     """Return the plain page that lies beside the tables."""
     lines = [package["title"], "", package["description"], ""]
-    lines += ["Tables (UTF-8, RFC 4180; datapackage.json describes every column):", ""]
+    lines += [f"Tables (UTF-8, {_form(package)}; datapackage.json describes every column):", ""]
     lines += [f"- {r['path']}: {r['description']}" for r in package["resources"]]
-    lines += [
-        "",
-        "Times are ISO 8601 with the offset in force where it happened; the zone has its own column.",
-        "Ids are UUIDs. Entries that were taken back or corrected stay in events.csv; the column standing says which",
-        "count. movements.csv and opening.csv are the headcount's double entry: opening + changes = present.",
-        "",
-    ]
+    lines += ["", *_SPREADSHEET] if package["boxside"].get("flavour") == "spreadsheet" else []
+    lines += ["", *_READING, ""]
     return "\n".join(lines)
+
+
+_READING = (
+    "Times are ISO 8601 with the offset in force where it happened; the zone has its own column.",
+    "Ids are UUIDs. Entries that were taken back or corrected stay in events.csv; the column standing says which",
+    "count. movements.csv and opening.csv are the headcount's double entry: opening + changes = present.",
+    "U+FFFD and four hexadecimal digits stand for a sign that no text file can carry: NUL, half a surrogate pair,",
+    "or U+FFFD itself.",
+)
+_SPREADSHEET = (
+    "These tables are for a spreadsheet: they begin with a byte order mark; separator and decimal sign are as chosen.",
+    "A text that a spreadsheet would take for a formula, a number or a date has an apostrophe in front. To undo it,",
+    "take one apostrophe away from every cell that begins with one; that gives back exactly what was logged, and",
+    "`boxside import` does so by itself.",
+)

@@ -3,8 +3,8 @@
 References
 ----------
 Adobe Systems 2006, PDF Reference, sixth edition, version 1.7: sections 3.4 (file structure), 5.3 (text objects),
-appendix D (WinAnsiEncoding). Widths: Adobe Font Metrics of Helvetica (from memory; a test compares what a PDF
-library reads back).
+appendix D (WinAnsiEncoding). Widths: Adobe Systems 1997, Core 14 AFM files, Helvetica; `tests/outside/planning`
+compares them with those that pypdf carries, and reads sheets back with it.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ def sheet_pdf(lines: Sequence[SheetLine], title: str) -> bytes:
     while size_pt > SMALLEST_PT and len(_pages(lines, size_pt)) > 1:
         size_pt -= 0.5
     pages = _pages(lines, size_pt)
-    return _file([_content(page, size_pt) for page in pages], title)
+    return pdf_file([_content(page, size_pt) for page in pages], title)
 
 
 def _pages(lines: Sequence[SheetLine], size_pt: float) -> list[list[SheetLine]]:
@@ -104,12 +104,13 @@ def _content(page: Sequence[SheetLine], size_pt: float) -> bytes:
     for n, line in enumerate(page):
         font = b"/F2" if line.heading else b"/F1"
         x, y = MARGIN + 14 * line.indent, PAGE_H - MARGIN - (n + 1) * leading
-        out.append(font + f" {size_pt:g} Tf 1 0 0 1 {x} {y:.2f} Tm (".encode() + _escaped(line.text) + b") Tj")
+        out.append(font + f" {size_pt:g} Tf 1 0 0 1 {x} {y:.2f} Tm (".encode() + pdf_text(line.text) + b") Tj")
     out.append(b"ET")
     return b"\n".join(out)
 
 
-def _escaped(text: str) -> bytes:
+def pdf_text(text: str) -> bytes:
+    """Return a text as it stands between the brackets of a PDF string, in Windows code page 1252."""
     return (
         b"".join(_win_ansi(char) for char in text).replace(b"\\", b"\\\\").replace(b"(", b"\\(").replace(b")", b"\\)")
     )
@@ -125,8 +126,8 @@ def _win_ansi(char: str) -> bytes:
         return bare or b"?"
 
 
-def _file(contents: Sequence[bytes], title: str) -> bytes:
-    """The objects in order, the table of where they stand, the trailer."""
+def pdf_file(contents: Sequence[bytes], title: str) -> bytes:
+    """Return a file of pages: the objects in order, the table of where they stand, the trailer."""
     objects = list(_objects(contents, title))
     out = b"%PDF-1.4\n%\xe2\xe3\xcf\xd3\n"
     places = []
@@ -146,7 +147,7 @@ def _objects(contents: Sequence[bytes], title: str) -> Iterator[bytes]:
     yield f"<< /Type /Pages /Kids [{kids}] /Count {len(contents)} >>".encode()
     yield font.format("Helvetica").encode()
     yield font.format("Helvetica-Bold").encode()
-    yield b"<< /Title (" + _escaped(title) + b") /Producer (Boxside) >>"
+    yield b"<< /Title (" + pdf_text(title) + b") /Producer (Boxside) >>"
     for n, content in enumerate(contents):
         yield (
             f"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 {PAGE_W} {PAGE_H}] /Contents {7 + 2 * n} 0 R "

@@ -1,7 +1,8 @@
 """Every error that Boxside raises on purpose, in one tree.
 
 BoxsideError
-├── EntryError    the person can fix it: an unknown box, a future time, more animals than there are
+├── EntryError    the person can fix it: an unknown box, a future time
+│   └── CorrectableError    more animals than are expected: it may be saved as a correction
 ├── DataError     a file is wrong: names the file, the key and the reason
 ├── StoreError    the log cannot be read or written now: a full disk, a newer schema, a read-only file
 └── DeviceError   the camera, the alarms or a folder are not to be had
@@ -16,6 +17,10 @@ class BoxsideError(Exception):
 
 class EntryError(BoxsideError):
     """What was entered cannot be kept as it is; nothing was saved."""
+
+
+class CorrectableError(EntryError):
+    """More animals than are expected were entered; saved as a correction it can be kept."""
 
 
 class DataError(BoxsideError):

@@ -175,7 +175,8 @@ class Founding:
     """Founders, or animals received, as a form holds them.
 
     `related` names (cohort id or name, kinship) of known relations to other founders, `within` the kinship among these;
-    `taken_from` is a cohort of the line that received animals belong to, as an archive brought it.
+    `taken_from` is a cohort of the line that received animals belong to, as an archive brought it; `fresh` makes the
+    box of that code with them.
     """
 
     name: str
@@ -192,6 +193,7 @@ class Founding:
     within: float = 0.0
     taken_from: str = ""
     note: str = ""
+    fresh: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,10 +68,11 @@ class BodyRow:
 class MeasureView:
     """A measured photo, or why it is refused.
 
-    `sha256` names the upright photo as it would be kept, `picture` are PNG bytes: the window from straight above
-    with outlines and midlines, or, for a refused photo that could be read, the photo itself. `frame` says where its
-    pixels lie, None where there is no picture. `can_calibrate`: two taps on a known length would give it a scale.
-    `box_id` is where `accept` books it. `work` is what the actions need again; screens hand it back untouched.
+    `sha256` names the upright photo as it would be kept, `picture` are PNG bytes: the window from straight above, or,
+    for a refused photo that could be read, the photo itself; they stay the same while bodies come and go. `frame`
+    says where its pixels lie, None where there is no picture. `can_calibrate`: two taps on a known length would give
+    it a scale. `box_id` is where `accept` books it. `work` is what the actions need again; screens hand it back
+    untouched.
     """
 
     sha256: str

@@ -237,7 +237,9 @@ class ClutchDraft:
     """Eggs that were laid.
 
     `quality` is counted, estimated or assumed, `low` and `high` bound an estimate. `dams` and `sires` empty: all
-    adults that could be. `clutch_id` adds a later batch of the same female to an earlier clutch.
+    adults that could be. `clutch_id` adds a later batch of the same female to an earlier clutch. `laid_by` says whose
+    the eggs are, female, group or some (empty: one female, and nobody said so), of whom `n_dams` laid; `n_sires` males
+    come into question, of whom `males_per_clutch` fathered one female's eggs.
     """
 
     box_id: str
@@ -252,6 +254,10 @@ class ClutchDraft:
     note: str = ""
     visit: str = ""
     at_ms: int | None = None
+    laid_by: str = ""
+    n_dams: int | None = None
+    n_sires: int | None = None
+    males_per_clutch: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

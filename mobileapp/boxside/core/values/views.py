@@ -15,12 +15,16 @@ from boxside.core.values.vocabulary import Field
 
 @dataclass(frozen=True, slots=True)
 class Notice:
-    """A message for the person: what happened, what is safe, what to do; `bad` where something failed."""
+    """A message for the person: what happened, what is safe, what to do; `bad` where something failed.
+
+    `correctable` where the entry that was refused can be logged as a correction.
+    """
 
     what: str
     safe: str = ""
     do: str = ""
     bad: bool = False
+    correctable: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +58,14 @@ class DueLine:
 
 @dataclass(frozen=True, slots=True)
 class Undo:
-    """What can be taken back at once: the event, and what was logged in words."""
+    """What can be taken back at once: the event, and what was logged in words.
+
+    `events` are all entries of an act that made several; empty where the one event is all.
+    """
 
     event_id: str
     label: str
+    events: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +129,7 @@ class ShelfView:
 class HistoryRow:
     """One entry of a box's history; struck ones (taken back or corrected) stay visible.
 
-    `values` are its fields as they can be corrected; `fields` their declarations.
+    `values` are its fields as they can be corrected; `fields` their declarations; `at_ms` is when it happened.
     """
 
     event_id: str
@@ -129,6 +137,7 @@ class HistoryRow:
     when: str
     label: str
     detail: str
+    at_ms: int
     note: str = ""
     struck: str = ""
     visit: str = ""
@@ -217,13 +226,14 @@ class NewBoxView:
 
 @dataclass(frozen=True, slots=True)
 class NudgeView:
-    """What today's nudge says and whether it was handed over; `day` is the keeper's."""
+    """What today's nudge says and whether it was handed over; `day` is the keeper's, `brief` only how many are due."""
 
     day: date
     title: str
     lines: tuple[str, ...]
     posted: bool
     notice: Notice | None = None
+    brief: str = ""
 
 
 @dataclass(frozen=True, slots=True)

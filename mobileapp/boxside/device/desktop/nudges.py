@@ -20,7 +20,7 @@ import sys
 from collections.abc import Sequence
 
 from boxside.core.values.errors import DeviceError
-from boxside.device.ports.nudges import Delivery
+from boxside.device.ports.nudges import Delivery, NudgeMemory
 
 _SERVICE = "org.freedesktop.Notifications"
 _UNKNOWN = "org.freedesktop.DBus.Error.ServiceUnknown"
@@ -31,6 +31,8 @@ _WAIT_S = 10
 
 class DesktopNudges:
     """Posts to the desktop; plans come from a user timer that runs `boxside nudge`."""
+
+    takes_plans = False
 
     def post(self, title: str, lines: Sequence[str]) -> Delivery:
         """Show a message now."""
@@ -47,6 +49,10 @@ class DesktopNudges:
     def arm(self, plan_json: str) -> Delivery:
         """Say that a desktop keeps no plan: a timer does."""
         return Delivery(False, "a desktop keeps no plan of its own", "Let a timer run `boxside nudge` (see README).")
+
+    def memory(self) -> NudgeMemory:
+        """Return nothing: no plan was kept, so none of it was posted."""
+        return NudgeMemory()
 
 
 def _post_plyer(title: str, body: str) -> None:

@@ -12,6 +12,8 @@ from boxside.device.ports.photos import Picture
 class DesktopPhotos:
     """Asks through a chooser that the app installs, since plyer's needs programs that may be missing."""
 
+    has_camera = False
+
     def __init__(self) -> None:
         self.chooser: Callable[[Callable[[str], None]], None] | None = None
 
@@ -20,6 +22,10 @@ class DesktopPhotos:
         if self.chooser is None:
             raise DeviceError("No photo can be chosen here. Nothing was changed. Use `boxside log BOX photo`.")
         self.chooser(then)
+
+    def take(self, then: Callable[[str], None]) -> None:
+        """Say that a desktop takes no photos."""
+        raise DeviceError("No photo can be taken here. Nothing was changed. Choose one instead.")
 
     def read(self, path: Path) -> Picture:
         """Read a photo to the last byte, upright, without what the camera noted."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from boxside.core.values.errors import DeviceError
-from boxside.device.ports import Delivery, Device
+from boxside.device.ports import Delivery, Device, NudgeMemory
 from boxside.device.ports.photos import Picture
 
 
@@ -74,6 +74,8 @@ class FakeNudges:
     posted: list[tuple[str, tuple[str, ...]]] = field(default_factory=list)
     plans: list[str] = field(default_factory=list)
     refuses: str = ""
+    remembered: NudgeMemory = field(default_factory=NudgeMemory)
+    takes_plans: bool = True
 
     def post(self, title: str, lines: Sequence[str]) -> Delivery:
         """Remember a message."""
@@ -89,13 +91,19 @@ class FakeNudges:
         self.plans.append(plan_json)
         return Delivery(True)
 
+    def memory(self) -> NudgeMemory:
+        """Return what a test says was posted."""
+        return self.remembered
+
 
 @dataclass(slots=True)
 class FakePhotos:
-    """Hands over the path it was given; None plays a person who cancels."""
+    """Hands over the paths it was given, of the gallery and of the camera; None plays a person who cancels."""
 
     path: str | None = None
+    taken: str | None = None
     is_missing: bool = False
+    has_camera: bool = True
 
     def choose(self, then: Callable[[str], None]) -> None:
         """Hand over the path."""
@@ -103,6 +111,13 @@ class FakePhotos:
             raise DeviceError("No camera and no gallery here. Nothing was changed.")
         if self.path is not None:
             then(self.path)
+
+    def take(self, then: Callable[[str], None]) -> None:
+        """Hand over the path of what was taken."""
+        if not self.has_camera:
+            raise DeviceError("There is no camera here. Nothing was changed. Choose a photo instead.")
+        if self.taken is not None:
+            then(self.taken)
 
     def read(self, path: Path) -> Picture:
         """Read a photo as every platform does."""
@@ -114,14 +129,30 @@ class FakePhotos:
 
 @dataclass(slots=True)
 class FakeFiles:
-    """Hands over the path it was given; None plays a person who cancels."""
+    """Hands over the path it was given, and remembers what was shared and saved; None plays a person who cancels."""
 
     path: str | None = None
+    shared: list[tuple[tuple[str, ...], str]] = field(default_factory=list)
+    saved: list[tuple[str, str]] = field(default_factory=list)
+    cancels: bool = False
+    has_share: bool = True
 
     def choose(self, then: Callable[[str], None]) -> None:
         """Hand over the path."""
         if self.path is not None:
             then(self.path)
+
+    def share(self, paths: Sequence[str], kind: str) -> None:
+        """Remember what was shared."""
+        if not self.has_share:
+            raise DeviceError("There is no share sheet here. Nothing was changed. Save it instead.")
+        self.shared.append((tuple(paths), kind))
+
+    def save_as(self, path: str, name: str, then: Callable[[str], None]) -> None:
+        """Remember what was saved."""
+        if not self.cancels:
+            self.saved.append((path, name))
+            then(name)
 
 
 def build(data_dir: Path, at_ms: int, seed: str = "fake", zone: str = "Europe/Berlin") -> Device:

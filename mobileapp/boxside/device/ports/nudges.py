@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from boxside.core.values.nudge import LaterMove, Posted
+
 
 @dataclass(frozen=True, slots=True)
 class Delivery:
@@ -16,8 +18,18 @@ class Delivery:
     do: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class NudgeMemory:
+    """What the device itself has posted of the last plan, and what the keeper put off with `Later`."""
+
+    posted: tuple[Posted, ...] = ()
+    later: tuple[LaterMove, ...] = ()
+
+
 class Nudges(Protocol):
     """Posts messages. A platform never pretends: what may be lost is reported as not handed over."""
+
+    takes_plans: bool
 
     def post(self, title: str, lines: Sequence[str]) -> Delivery:
         """Show a message now, in place of the one shown before."""
@@ -25,4 +37,8 @@ class Nudges(Protocol):
 
     def arm(self, plan_json: str) -> Delivery:
         """Take a plan of dated digests (see `shared/nudge-plan.schema.json`), in place of the one before."""
+        ...
+
+    def memory(self) -> NudgeMemory:
+        """Return what was posted and put off, so that the next plan goes on from there."""
         ...

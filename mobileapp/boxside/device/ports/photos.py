@@ -18,10 +18,21 @@ class Picture:
 
 
 class Photos(Protocol):
-    """Chooses and reads photos."""
+    """Takes, chooses and reads photos; `has_camera` says whether one can be taken here."""
+
+    has_camera: bool
 
     def choose(self, then: Callable[[str], None]) -> None:
         """Ask the person for a photo; `then` is called with its path, not at all when they cancel."""
+        ...
+
+    def take(self, then: Callable[[str], None]) -> None:
+        """Have the person take a photo; `then` is called with its path, not at all when they cancel.
+
+        Raises
+        ------
+        DeviceError : where there is no camera, or no app for it; choosing one still works
+        """
         ...
 
     def read(self, path: Path) -> Picture:

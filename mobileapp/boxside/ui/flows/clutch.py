@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -13,6 +14,8 @@ from boxside.ui.words import say
 SURE = ("counted", "estimated", "assumed")
 SURE_ICONS = {"counted": "count", "estimated": "about", "assumed": "unknown"}
 MOST = 100000
+
+Take = Callable[[ClutchDraft], None]
 
 
 def lay(stop: Stop) -> None:
@@ -42,19 +45,7 @@ class Clutch:
         )
 
     def _ask_clutch(self, draft: ClutchDraft) -> None:
-        if not self.view.clutches:
-            self._ask_dams(draft)
-            return
-        items: list[Any] = [("", say("clutch_new", name=self.view.next_name), "add")]
-        items += [(key, say("clutch_more", name=name), "egg") for key, name in self.view.clutches]
-
-        def chosen(clutch: str) -> None:
-            if clutch:
-                self._save(replace(draft, clutch_id=clutch))
-            else:
-                self._ask_dams(draft)
-
-        self.stop.shell.open_choices(say("clutch"), items, chosen, self.stop.title)
+        ask_which(self.stop.shell, self.view, self.stop.title, draft, self._ask_dams, self._save)
 
     def _ask_dams(self, draft: ClutchDraft) -> None:
         dams = {dam.cohort: dam for dam in self.view.dams}
@@ -72,4 +63,23 @@ class Clutch:
         self.stop.keep("lay_clutch", (draft, self.stop.passed), self.stop.kept)
 
 
-__all__ = ["lay"]
+def ask_which(
+    shell: Any, view: ClutchView, title: str, draft: ClutchDraft, fresh: Take, more: Take
+) -> None:  # fmt: skip
+    """Ask whether eggs are a new clutch, which goes to `fresh`, or more of one in the box, which goes to `more`."""
+    if not view.clutches:
+        fresh(draft)
+        return
+    items: list[Any] = [("", say("clutch_new", name=view.next_name), "add")]
+    items += [(key, say("clutch_more", name=name), "egg") for key, name in view.clutches]
+
+    def chosen(clutch: str) -> None:
+        if clutch:
+            more(replace(draft, clutch_id=clutch))
+        else:
+            fresh(draft)
+
+    shell.open_choices(say("clutch"), items, chosen, title)
+
+
+__all__ = ["MOST", "SURE", "SURE_ICONS", "ask_which", "lay"]

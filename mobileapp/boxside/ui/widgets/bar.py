@@ -116,6 +116,9 @@ class Bar(BoxLayout):
 
     def has_room(self, text: str) -> bool:
         """Whether a text without an undo can be set in the bar without cutting a word."""
+        if self._toast.parent is None:
+            # Only what shows is laid out; a toast has the room of the tabs.
+            self._toast.size = self.ids.slot.size
         return self._toast.has_room(text)
 
     def say(self, text: str, undo: Callable[[], None] | None) -> None:

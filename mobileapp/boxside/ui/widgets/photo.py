@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import Any
 
 from kivy.core.image import Image as CoreImage
@@ -18,6 +20,7 @@ from boxside.ui.widgets.press import Press
 from boxside.ui.widgets.sheet import Sheet
 
 COLUMNS = 3
+_DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
 class Thumb(Press, BoxLayout):
@@ -59,10 +62,24 @@ class PhotoSheet(Sheet):
 
     sources = ListProperty([])
     at = NumericProperty(0)
+    then = ObjectProperty(None, allownone=True)
+
+    def measure(self) -> None:
+        """Close, then hand on what the one that shows is known by."""
+        source = digest_of(self.sources[int(self.at)])
+        self.close()
+        if self.then is not None:
+            self.then(source)
 
     def turn(self, by: int) -> None:
         """Show another one."""
         self.at = min(len(self.sources) - 1, max(0, self.at + by))
+
+
+def digest_of(path: str) -> str:
+    """Return the sha256 by which a kept photo is known, or the path itself where its name is none."""
+    stem = Path(path).stem
+    return stem if _DIGEST.fullmatch(stem) else path
 
 
 def _blank_while_loading() -> None:
@@ -73,4 +90,4 @@ def _blank_while_loading() -> None:
 _blank_while_loading()
 load_kv(__file__)
 
-__all__ = ["COLUMNS", "PhotoSheet", "Photos", "Thumb"]
+__all__ = ["COLUMNS", "PhotoSheet", "Photos", "Thumb", "digest_of"]

@@ -46,6 +46,10 @@ class ReadingSheet(Sheet):
         if self.rows_of is not None and self.ids.rows.width > dp(BAR_DP):
             self.data = self.rows_of(rows_width(self.ids.rows))
 
+    def refresh(self) -> None:
+        """Show what `rows_of` returns now, where one was reading."""
+        self._lay()
+
     def go_on(self) -> None:
         """Close, then do what `then` does."""
         self.close()

@@ -300,6 +300,7 @@ class NoticeSheet(Sheet):
     again = StringProperty("")
     then = ObjectProperty(None, allownone=True)
     other = StringProperty("")
+    other_icon = StringProperty("correct")
     then_other = ObjectProperty(None, allownone=True)
 
     def go_on(self, then: Callable[[], None] | None) -> None:

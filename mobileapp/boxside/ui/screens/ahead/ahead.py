@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from functools import partial
 from typing import Any
 
-from kivy.clock import Clock
-from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
+from kivy.properties import NumericProperty
 
 from boxside.actions.ahead_words import weekday_text
 from boxside.actions.wording import day_text
-from boxside.core.values.ahead import AheadDay, AheadView, AheadWeek, Expected, OverlapView
-from boxside.core.values.views import Notice
+from boxside.core.values.ahead import AheadDay, AheadWeek, Expected, OverlapView
 from boxside.ui.foretold import expected_row, tell_reasons
 from boxside.ui.kv import load_kv
+from boxside.ui.outside import hand_over
+from boxside.ui.rows_page import RowsPage
 from boxside.ui.screens.ahead.overlap import tell_overlap
 from boxside.ui.screens.ahead.spreading import Spreading
-from boxside.ui.shell import Page
 from boxside.ui.widgets.figures import chart_rows
 from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the kv file
 from boxside.ui.widgets.reading import read
@@ -29,22 +27,10 @@ BUSY = 3
 HARD_SPACE = "\u00a0"
 
 
-class AheadScreen(Page):
+class AheadScreen(RowsPage):
     """Shows one `AheadView`."""
 
-    view = ObjectProperty(None, allownone=True)
-    data = ListProperty([])
     n_weeks = NumericProperty(4)
-    back_to = StringProperty("more")
-
-    def __init__(self, **kwargs: Any) -> None:
-        self._remeasure = Clock.create_trigger(self._lay)
-        super().__init__(**kwargs)
-
-    def enter(self, **_: Any) -> None:
-        """Show the weeks from today."""
-        self.ids.rows.scroll_y = 1
-        self.refresh()
 
     def refresh(self, *_: Any) -> None:
         """Fetch the weeks anew."""
@@ -54,21 +40,12 @@ class AheadScreen(Page):
         last = day + timedelta(days=7 * int(self.n_weeks) - 1)
         self.ask("ahead_view", day, last, then=self.show)
 
-    def show(self, view: AheadView) -> None:
-        """Show a view."""
-        self.view = view
-        self._lay()
-
-    def on_size(self, *_: Any) -> None:
-        self._remeasure()
-
-    def _lay(self, *_: Any) -> None:
-        if self.view is None:
-            return
+    def rows(self) -> list[RowData]:
+        """Return the rows of the view."""
         width, view = rows_width(self.ids.rows), self.view
         within = [one for one in view.expected if one.by <= view.to_on]
         later = [one for one in view.expected if one.by > view.to_on]
-        self.data = [
+        return [
             *chart_rows(width, view.chart),
             self._spread(width),
             *(data for week in view.weeks for data in self._week(width, week, within)),
@@ -154,13 +131,12 @@ class AheadScreen(Page):
         tell_overlap(self.shell, view)
 
     def export(self, _: Any) -> None:
-        """Write the weeks as a calendar file, and say where."""
+        """Write the weeks as a calendar file, say where, and offer to share or save it."""
         view = self.view
-        self.ask("save_calendar", view.from_on, view.to_on, then=partial(self._exported))
+        self.ask("save_calendar", view.from_on, view.to_on, then=self._exported)
 
     def _exported(self, path: Any) -> None:
-        self.shell.services.device.haptics.confirm()
-        self.shell.show(Notice(say("written"), str(path), say("calendar_do")))
+        hand_over(self.shell, say("written"), [path], say("calendar_do"))
 
 
 load_kv(__file__)

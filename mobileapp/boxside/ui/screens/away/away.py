@@ -6,15 +6,14 @@ from datetime import date, timedelta
 from functools import partial
 from typing import Any
 
-from kivy.clock import Clock
-from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
+from kivy.properties import NumericProperty, ObjectProperty, StringProperty
 
 from boxside.actions.ahead_words import grouped_jobs, grouped_late, in_words, n_days, weekday_text
-from boxside.core.values.ahead import AwayView, Expected, Job, JobDay, LateTask
-from boxside.core.values.views import Notice
+from boxside.core.values.ahead import Expected, Job, JobDay, LateTask
 from boxside.ui.foretold import expected_row, tell_reasons
 from boxside.ui.kv import load_kv
-from boxside.ui.shell import Page
+from boxside.ui.outside import hand_over
+from boxside.ui.rows_page import RowsPage
 from boxside.ui.widgets.figures import part_row
 from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the kv file
 from boxside.ui.widgets.reading import read
@@ -25,25 +24,13 @@ LONGEST_DAYS = 399
 MOST_NAMES = 8
 
 
-class AwayScreen(Page):
+class AwayScreen(RowsPage):
     """Shows one `AwayView`; the trip that was asked for last stays until the app is left."""
 
-    view = ObjectProperty(None, allownone=True)
     day = ObjectProperty(None, allownone=True)
-    data = ListProperty([])
     leave_in = NumericProperty(1)
     away_for = NumericProperty(7)
     helper = StringProperty("")
-    back_to = StringProperty("more")
-
-    def __init__(self, **kwargs: Any) -> None:
-        self._remeasure = Clock.create_trigger(self._lay)
-        super().__init__(**kwargs)
-
-    def enter(self, **_: Any) -> None:
-        """Show what the trip asks for."""
-        self.ids.rows.scroll_y = 1
-        self.refresh()
 
     def refresh(self, *_: Any) -> None:
         """Fetch what is shown anew."""
@@ -57,19 +44,10 @@ class AwayScreen(Page):
         leave_on = self.day + timedelta(days=int(self.leave_in))
         return leave_on, leave_on + timedelta(days=int(self.away_for)), self.helper
 
-    def show(self, view: AwayView) -> None:
-        """Show a view."""
-        self.view = view
-        self._lay()
-
-    def on_size(self, *_: Any) -> None:
-        self._remeasure()
-
-    def _lay(self, *_: Any) -> None:
-        if self.view is None:
-            return
+    def rows(self) -> list[RowData]:
+        """Return the rows of the view."""
         width, view = rows_width(self.ids.rows), self.view
-        self.data = [
+        return [
             *self._asked(width),
             *self._safe(width),
             *self._day(width, say("on_last_day", on=self._said(view.leave_on)), view.last_day, say("nothing_before")),
@@ -183,12 +161,11 @@ class AwayScreen(Page):
         self.refresh()
 
     def save(self, _: Any) -> None:
-        """Write the helper's page as PDF and as text, and say where."""
+        """Write the helper's page as PDF and as text, say where, and offer to share or save both."""
         self.ask("save_sheet", *self._trip(), then=self._saved)
 
     def _saved(self, paths: Any) -> None:
-        self.shell.services.device.haptics.confirm()
-        self.shell.show(Notice(say("written"), "\n".join(str(path) for path in paths), say("sheet_do")))
+        hand_over(self.shell, say("written"), paths, say("sheet_do"))
 
 
 def _names(labels: tuple[str, ...]) -> str:

@@ -38,6 +38,7 @@ class BoxScreen(Page):
     acts = ListProperty([])
     data = ListProperty([])
     checks = ListProperty([])
+    back_to = StringProperty("shelf")
     is_list = BooleanProperty(True)
     can_transfer = BooleanProperty(False)
 
@@ -56,9 +57,11 @@ class BoxScreen(Page):
         self._parts = {True: self.ids.listed.__self__, False: self.ids.grid_part.__self__}
         self._show_part()
 
-    def enter(self, box_id: str = "", back_to: str = "shelf", part: str = "now", **_: Any) -> None:
-        """Show that box."""
-        self._box_id, self.back_to, self._limit, self.part = box_id or self._box_id, back_to, PAGE, part
+    def enter(self, box_id: str = "", back_to: str = "", part: str = "now", **_: Any) -> None:
+        """Show that box, or again the one that showed last."""
+        is_other = bool(box_id) and box_id != self._box_id
+        self.back_to = back_to or ("shelf" if is_other else self.back_to)
+        self._box_id, self._limit, self.part = box_id or self._box_id, PAGE, part
         self.refresh()
 
     def refresh(self) -> None:
@@ -130,6 +133,9 @@ class BoxScreen(Page):
             paragraph(width, view.who),
             *([head(width, say("when_due"))] if due else []), *due,
             *([paragraph(width, check, icon="search") for check in self.checks]),
+            row(width, self.measure, None, icon="photo", title=say("photo"), detail=say("measure_row"), trail="right"),
+            row(width, self.see_growth, None, icon="growth", title=say("growth"), detail=say("growth_row"),
+                trail="right"),
             *(paragraph(width, text, name) for name, text in view.facts),
             *photos,
             *(paragraph(width, text, icon="caution") for text in view.cautions),
@@ -164,7 +170,7 @@ class BoxScreen(Page):
             signs = [(sign, sign.label, sign.icon) for sign in self.view.signs]
             self.shell.open_choices(act.label, signs, lambda sign: self.do_act(sign, button), say("look_hint"))
         elif act.command == "photo":
-            self.shell.add_photo(self._box_id, "", button, self.take)
+            self.measure(None)
         elif act.command == "later" and not act.asks:
             self.logging.put_off(self._box_id, tuple(line.task for line in self.view.due), "", button)
         else:
@@ -174,10 +180,18 @@ class BoxScreen(Page):
         """Move the animals of this box."""
         self.do_act(Act(say("transfer"), "transfer", kind=TRANSFER), button)
 
+    def measure(self, source: str | None) -> None:
+        """Go to Photo, with a photograph that is kept or with none."""
+        self.shell.go("photo", box_id=self._box_id, title=self.title, source=source or "", back_to="box")
+
+    def see_growth(self, _: Any) -> None:
+        """Go to Growth."""
+        self.shell.go("growth", box_id=self._box_id, title=self.title, back_to="box")
+
     def enlarge(self, source: str) -> None:
         """Show one photograph as large as the window."""
         sources = list(self.view.photos)
-        self.shell.open_sheet(PhotoSheet(sources=sources, at=sources.index(source)))
+        self.shell.open_sheet(PhotoSheet(sources=sources, at=sources.index(source), then=self.measure))
 
     # ---- history ----
 
@@ -213,7 +227,8 @@ class BoxScreen(Page):
             elif part == "note":
                 self.shell.open_text(say("note"), note, lambda text: self._correct(entry, values, text, moment))
             elif part == "when":
-                ask_moment(self.shell, lambda found: self._correct(entry, values, note, found))
+                was_ms = moment.at_ms if moment else entry.at_ms
+                ask_moment(self.shell, lambda found: self._correct(entry, values, note, found), was_ms)
             else:
                 again = partial(self._again, entry, values, note, moment)
                 Asking(self.shell, entry.label, (part,), again, values).begin()

@@ -7,11 +7,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from boxside.core.values.dusk import Candidate, DuskRow
-from boxside.core.values.line_view import Parent
 from boxside.core.values.season import ClutchDraft, ClutchView, Flow
 from boxside.core.values.season import Parent as Laid
 from boxside.core.values.views import Notice
-from boxside.ui.flows.clutch import MOST, SURE, SURE_ICONS
+from boxside.ui.flows.clutch import MOST, SURE, SURE_ICONS, ask_which
 from boxside.ui.widgets.sheet import ResultSheet
 from boxside.ui.words import say, say_n
 
@@ -77,19 +76,7 @@ class Laying:
         )
 
     def _ask_clutch(self, draft: ClutchDraft) -> None:
-        if not self.view.clutches:
-            self._propose(draft)
-            return
-        items: list[Any] = [("", say("clutch_new", name=self.view.next_name), "add")]
-        items += [(key, say("clutch_more", name=name), "egg") for key, name in self.view.clutches]
-
-        def chosen(clutch: str) -> None:
-            if clutch:
-                self._save(replace(draft, clutch_id=clutch))
-            else:
-                self._propose(draft)
-
-        self.shell.open_choices(say("clutch"), items, chosen, self.title)
+        ask_which(self.shell, self.view, self.title, draft, self._propose, self._save)
 
     # ---- whose ----
 
@@ -151,28 +138,19 @@ class Laying:
     # ---- saving ----
 
     def _save(self, draft: ClutchDraft) -> None:
-        dams, sires = _laid(self.whose.dams), _laid(self.whose.sires)
-        full = draft if draft.clutch_id else replace(draft, dams=dams, sires=sires)
-        self.screen.keeping.keep("lay_clutch", (full,), self._laid, self.button)
+        self.screen.keeping.keep("lay_clutch", (self._with_parents(draft),), self._confirm, self.button)
 
-    def _laid(self, flow: Flow) -> None:
-        """Say of a new clutch how many of those who come into question were its parents."""
+    def _with_parents(self, draft: ClutchDraft) -> ClutchDraft:
+        """Return a new clutch with who comes into question, and how many of them were its parents."""
         whose = self.whose
-        if not flow.made or max(whose.most_dams, whose.most_sires) < 2:
-            self._confirm(flow)
-            return
-        parents = [Parent(one.cohort_id, one.sex, one.n) for one in (*whose.dams, *whose.sires)]
-        some = whose.n_dams if whose.laid_by == "some" else None
-        args = (flow.made[0][0], parents, whose.laid_by, some, whose.most_sires or None, whose.n_sires)
-
-        def failed(notice: Notice) -> None:
-            # The eggs are saved all the same, with all who were there as possible parents.
-            self._confirm(flow)
-            self.shell.show(notice)
-
-        self.shell.ask(
-            "set_parents", *args, failed=failed,
-            then=lambda saved: self._confirm(replace(flow, events=(*flow.events, saved.event_id))),
+        if draft.clutch_id:
+            return draft
+        full = replace(draft, dams=_laid(whose.dams), sires=_laid(whose.sires))
+        if max(whose.most_dams, whose.most_sires) < 2:
+            return full
+        return replace(
+            full, laid_by=whose.laid_by, n_dams=whose.n_dams if whose.laid_by == "some" else None,
+            n_sires=whose.most_sires or None, males_per_clutch=whose.n_sires,
         )  # fmt: skip
 
     def _confirm(self, flow: Flow) -> None:

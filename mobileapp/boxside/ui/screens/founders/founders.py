@@ -10,7 +10,7 @@ from kivy.properties import ListProperty, ObjectProperty, StringProperty
 
 from boxside.core.values.line_view import Founding
 from boxside.core.values.moments import from_ms
-from boxside.core.values.views import NewBox, NewBoxView, Notice, Saved
+from boxside.core.values.views import NewBoxView, Notice, Saved
 from boxside.ui.keeping import not_saved
 from boxside.ui.kv import load_kv
 from boxside.ui.shell import Page
@@ -158,23 +158,14 @@ class FoundersScreen(Page):
     # ---- saving ----
 
     def save(self) -> None:
-        """Make the fresh box where one was asked for, then save the founders; what was entered stays if that fails."""
+        """Save the founders, with the fresh box where one was asked for; what was entered stays if that fails."""
         if self.new is None:
             return
         if not self.new.n:
             self._ask_n()
-        elif self.new.box:
-            self._add()
-        else:
-            self.ask("add_box", NewBox(self.view.next_label), then=self._made, failed=self._failed)
-
-    def _made(self, _: Saved) -> None:
-        # From here on the box is there: another try is not to make a second one.
-        self._take_box(self.view.next_label, self.view.next_label)
-        self._add()
-
-    def _add(self) -> None:
-        self.ask("add_founders", self.new, then=self._saved, failed=self._failed)
+            return
+        fresh = {} if self.new.box else {"box": self.view.next_label, "fresh": True}
+        self.ask("add_founders", replace(self.new, **fresh), then=self._saved, failed=self._failed)
 
     def _saved(self, saved: Saved) -> None:
         self.shell.go("line")

@@ -85,7 +85,9 @@ class OccupiedScreen(Page):
         n, self.boxes = len(self.boxes), []
         self.shell.go("round")
         self.shell.tell(saved.notice)
-        self.shell.bar.say(say("boxes_added", n=n), None)
+        undo = saved.undo
+        again = None if undo is None else lambda: self.shell.undo(undo, lambda _: self.shell.go("round"))
+        self.shell.bar.say(say("boxes_added", n=n), again)
 
     def _failed(self, notice: Notice) -> None:
         self.shell.services.device.haptics.reject()

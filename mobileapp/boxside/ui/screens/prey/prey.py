@@ -6,19 +6,16 @@ from datetime import date, timedelta
 from functools import partial
 from typing import Any
 
-from kivy.clock import Clock
-from kivy.properties import ListProperty, ObjectProperty, StringProperty
-
 from boxside.actions.ahead_words import weekday_text
 from boxside.actions.wording import day_text
-from boxside.core.values.ahead import BatchView, InstarPrey, PreyNeed, PreyView, StockRow, Sum
+from boxside.core.values.ahead import BatchView, InstarPrey, PreyNeed, StockRow, Sum
 from boxside.core.values.views import Saved
 from boxside.ui.foretold import number_words, sum_rows, tell_sum, whole_words
 from boxside.ui.keeping import Keeping
 from boxside.ui.kv import load_kv
+from boxside.ui.rows_page import RowsPage
 from boxside.ui.screens.prey.batch import tell_batch
 from boxside.ui.screens.prey.stocking import Stocking
-from boxside.ui.shell import Page
 from boxside.ui.widgets.figures import chart_rows
 from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the kv file
 from boxside.ui.widgets.reading import read
@@ -28,40 +25,21 @@ from boxside.ui.words import say, say_n
 SOON_DAYS = 14
 
 
-class PreyScreen(Page):
+class PreyScreen(RowsPage):
     """Shows one `PreyView`."""
 
-    view = ObjectProperty(None, allownone=True)
-    data = ListProperty([])
-    back_to = StringProperty("more")
-
     def __init__(self, **kwargs: Any) -> None:
-        self._remeasure = Clock.create_trigger(self._lay)
         super().__init__(**kwargs)
         self.keeping = Keeping(self.shell)
-
-    def enter(self, **_: Any) -> None:
-        """Show stock and demand as they are."""
-        self.ids.rows.scroll_y = 1
-        self.refresh()
 
     def refresh(self, *_: Any) -> None:
         """Fetch what is shown anew."""
         self.ask("prey_view", then=self.show)
 
-    def show(self, view: PreyView) -> None:
-        """Show a view."""
-        self.view = view
-        self._lay()
-
-    def on_size(self, *_: Any) -> None:
-        self._remeasure()
-
-    def _lay(self, *_: Any) -> None:
-        if self.view is None:
-            return
+    def rows(self) -> list[RowData]:
+        """Return the rows of the view."""
         width, view = rows_width(self.ids.rows), self.view
-        self.data = [
+        return [
             row(width, self.log_stock, None, icon="add", title=say("log_stock"), detail=say("log_stock_hint"),
                 trail="right"),
             *(paragraph(width, text, icon="caution") for text in view.cautions),

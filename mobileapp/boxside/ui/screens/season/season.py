@@ -11,8 +11,8 @@ from kivy.properties import ListProperty, NumericProperty, ObjectProperty, Strin
 from kivy.uix.boxlayout import BoxLayout
 
 from boxside.core.values.season import SeasonView
-from boxside.core.values.views import Notice
 from boxside.ui.kv import load_kv
+from boxside.ui.outside import hand_over
 from boxside.ui.shell import Page
 from boxside.ui.widgets.chart import ChartView  # noqa: F401  used by the kv file
 from boxside.ui.widgets.pages import Scroll, Turner  # noqa: F401  used by the kv file
@@ -128,15 +128,14 @@ class SeasonScreen(Page):
     # ---- export ----
 
     def export(self) -> None:
-        """Write the season's tables into the data folder, and say where."""
+        """Write the season's tables into the data folder, say where, and offer to share or save them."""
         view = self.view
         out = Path(self.shell.services.device.data_dir) / EXPORTS / f"{view.from_day}_{view.to_day}"
 
         def written(exported: Any) -> None:
-            self.shell.services.device.haptics.confirm()
             n = sum(n for _, n in exported.rows)
             what = say("exported", tables=len(exported.rows), rows=n)
-            self.shell.show(Notice(what, str(exported.path.parent), say("exported_do")))
+            hand_over(self.shell, what, [exported.path.parent], say("exported_do"))
 
         self.ask("export_season", out, view.from_day, view.to_day, then=written)
 

@@ -1,52 +1,38 @@
-"""Settings: what can be set, what to beware of, what today's nudge says."""
+"""Settings: what can be set, labels to print, what to beware of, what today's nudge says."""
 
 from __future__ import annotations
 
 from itertools import groupby
 from typing import Any
 
-from kivy.clock import Clock
-from kivy.properties import ListProperty, ObjectProperty, StringProperty
-
 from boxside.core.values.event import Json
 from boxside.core.values.views import SettingRow, SettingsView
 from boxside.ui.kv import load_kv
-from boxside.ui.shell import Page
+from boxside.ui.outside import hand_over
+from boxside.ui.rows_page import RowsPage
 from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the kv file
 from boxside.ui.widgets.rows import RowData, head, paragraph, row, rows_width
 from boxside.ui.words import say
 
 MANY = 40
+CARD_LINE = "print_scale"
 ICONS = {"theme": "theme", "minute": "bell", "choice": "setting", "number": "ruler", "text": "note"}
 
 
-class SettingsScreen(Page):
+class SettingsScreen(RowsPage):
     """Shows one `SettingsView`; every change is saved at once."""
 
-    view = ObjectProperty(None, allownone=True)
-    data = ListProperty([])
-    back_to = StringProperty("more")
-
-    def __init__(self, **kwargs: Any) -> None:
-        self._remeasure = Clock.create_trigger(self._lay)
-        super().__init__(**kwargs)
-
     def enter(self, **_: Any) -> None:
-        """Show the settings as they are."""
+        """Show the settings as they are, where they were left."""
+        self.refresh()
+
+    def refresh(self, *_: Any) -> None:
+        """Fetch the settings."""
         self.ask("settings_view", then=self.show)
 
-    def show(self, view: SettingsView) -> None:
-        """Show a view."""
-        self.view = view
-        self._lay()
-
-    def on_size(self, *_: Any) -> None:
-        self._remeasure()
-
-    def _lay(self, *_: Any) -> None:
-        if self.view is None:
-            return
-        self.data = [*self._settings(), *self._nudge(), *self._cautions(), *self._about()]
+    def rows(self) -> list[RowData]:
+        """Return the rows of the view."""
+        return [*self._settings(), *self._paper(), *self._nudge(), *self._cautions(), *self._about()]
 
     def _settings(self) -> list[RowData]:
         width = rows_width(self.ids.rows)
@@ -58,9 +44,30 @@ class SettingsScreen(Page):
                     width, self.change, setting, icon=ICONS.get(setting.key) or ICONS.get(setting.how, "setting"),
                     title=setting.label, detail=setting.shown, soft=setting.hint, trail="right",
                 )
-                for setting in settings
+                for setting in settings if setting.key != CARD_LINE
             ]  # fmt: skip
+            if group == self._card_group():
+                rows.append(
+                    row(width, self.open_card, None, icon="card", title=say("card"), detail=say("card_row"),
+                        trail="right")
+                )  # fmt: skip
         return rows
+
+    def _paper(self) -> list[RowData]:
+        width = rows_width(self.ids.rows)
+        labels = row(
+            width, self.choose_labels, None, icon="mark", title=say("labels"), soft=say("labels_detail"), trail="right"
+        )
+        return [head(width, say("paper")), labels]
+
+    def _card_group(self) -> str:
+        """Return the group that the measuring card stands in, the last one where none says."""
+        named = [setting.group for setting in self.view.rows if setting.key == CARD_LINE]
+        return named[0] if named else self.view.rows[-1].group
+
+    def open_card(self, _: Any) -> None:
+        """Go to the measuring card, where its check line is entered too."""
+        self.shell.go("card")
 
     def _nudge(self) -> list[RowData]:
         width = rows_width(self.ids.rows)
@@ -81,6 +88,27 @@ class SettingsScreen(Page):
         width = rows_width(self.ids.rows)
         about = [*self.view.about, (say("no_reader_title"), say("no_reader"))]
         return [head(width, say("about")), *(paragraph(width, text, title) for title, text in about)]
+
+    # ---- labels ----
+
+    def choose_labels(self, _: Any) -> None:
+        """Ask for which boxes labels are wanted."""
+        items = [("all", say("label_all"), "shelf"), ("one", say("label_one"), "box")]
+        ways = {"all": lambda: self._save_labels(()), "one": self._choose_label}
+        self.shell.open_choices(say("labels"), items, lambda way: ways[way](), say("labels_detail"))
+
+    def _choose_label(self) -> None:
+        def look(code: str) -> None:
+            self.ask("shelf_view", code, then=choose)
+
+        def choose(view: Any) -> None:
+            items = [((box.label,), f"{box.label}  {box.who}", "box") for box in view.rows]
+            self.shell.open_choices(say("labels"), items, self._save_labels, "" if items else say("no_boxes_found"))
+
+        self.shell.open_code(say("labels"), say("find"), look, hint=say("find_hint"))
+
+    def _save_labels(self, codes: tuple[str, ...]) -> None:
+        self.ask("save_labels", codes, then=lambda path: hand_over(self.shell, say("labels"), [path], say("labels_do")))
 
     # ---- changing ----
 

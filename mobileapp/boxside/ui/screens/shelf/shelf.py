@@ -1,7 +1,8 @@
-"""Shelf: every box, most pressing first; find one by its code, add one."""
+"""Shelf: every box, most pressing first; find one by its code or its label, add one."""
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from kivy.app import App
@@ -10,6 +11,7 @@ from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, Strin
 
 from boxside.core.values.views import ShelfRow, ShelfView
 from boxside.ui.kv import load_kv
+from boxside.ui.outside import ask_photo
 from boxside.ui.shell import Page
 from boxside.ui.widgets.actgrid import Fold  # noqa: F401  used by the kv file
 from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the kv file
@@ -127,6 +129,13 @@ class ShelfScreen(Page):
 
     def _found(self, code: str) -> None:
         self.enter(search=code)
+
+    def scan(self) -> None:
+        """Have the label on a lid photographed, then show its box."""
+        self.ask("check_scanning", then=lambda _: ask_photo(self.shell, say("scan_lid"), self._scanned))
+
+    def _scanned(self, path: str) -> None:
+        self.ask("scan_label", path, then=self.open, failed=partial(self.shell.show, again=self.scan))
 
     def open(self, box_id: str) -> None:
         """Show one box."""

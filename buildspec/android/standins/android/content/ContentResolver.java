@@ -1,0 +1,4 @@
+package android.content;
+
+/** Needed as a type only. */
+public class ContentResolver {}

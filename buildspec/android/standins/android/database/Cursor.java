@@ -1,0 +1,4 @@
+package android.database;
+
+/** Needed as a type only. */
+public interface Cursor {}

@@ -1,0 +1,1 @@
+"""The build for phones, as far as it can be checked without one."""
