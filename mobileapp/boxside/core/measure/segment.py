@@ -221,6 +221,9 @@ def _glare_on(glare: Bools, own: Bools) -> int:
     """Return the area of the largest burnt-out spot of which a good part of the rim lies on the thing."""
     if not glare.any():
         return 0
+    around = cv().dilate(own.astype(np.uint8), np.ones((11, 11), np.uint8)) > 0
+    if not (glare & around).any():
+        return 0
     labels, stats = parts_of(glare)
     near = cv().dilate(own.astype(np.uint8), np.ones((9, 9), np.uint8)) > 0
     most = 0
