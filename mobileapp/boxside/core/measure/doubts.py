@@ -38,7 +38,7 @@ bodies fall off in the light alike on both sides."""
 RIM_SHARES = (0.45, 0.55, 0.65, 0.75)
 """Where the sides are looked at, over the half width, and the ends, in widths from the tip."""
 END_SHARES = np.linspace(0.12, 0.3, 5)
-ACROSS_CUT, ACROSS_COS, ACROSS_GAP = 0.45, 0.2, 0.2
+ACROSS_CUT, ACROSS_COS, ACROSS_GAP = 0.45, 0.1, 0.2
 """A cut through a body: its length and its distance from the tip, in widths, and how nearly it is square to it."""
 
 
