@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import sqlite3
 
+import numpy as np
 import pytest
 
 from boxside.actions.ahead import ahead_view
 from boxside.actions.log_event import log_all
-from tests.bench import row_ahead, row_export, row_late, row_merge, row_save
+from tests.bench import row_ahead, row_export, row_late, row_measure, row_merge, row_save
 from tests.bench.setting import Bench
 from tests.bench.table import Row, not_run, text_of
 
@@ -63,6 +64,16 @@ def test_ahead_is_asked_about_a_colony_in_every_stage(bench: Bench) -> None:
     assert {(one.what, one.sex) for one in view.expected} == {("hatch", ""), ("emerge", "female"), ("emerge", "male")}
     warm = [one for one in view.expected if any(reason.rule == "temperature_sum" for reason in one.reasons)]
     assert 100 < len(warm) < 200
+
+
+def test_the_photo_that_is_timed_has_animals_to_measure(bench: Bench) -> None:
+    """A refused photo, or an empty one, would be measured in no time; the row raises there."""
+    picture = row_measure.decoded(np.fromfile(row_measure.photo(bench.folder, 3), np.uint8))
+    assert picture.shape[0] * picture.shape[1] > 3_000_000
+    found = row_measure.by_app(picture)
+    assert sum(body.length_mm is not None for body in found.bodies) >= 4
+    with pytest.raises(AssertionError, match="nothing was measured"):
+        row_measure.by_app(np.full_like(picture, 200))
 
 
 def test_the_table_says_what_is_not_held_and_what_could_not_be_run() -> None:

@@ -8,6 +8,7 @@ import numpy as np
 
 from boxside.core.measure.arrays import Bools
 from boxside.core.measure.body import Place, body_of, unmeasured
+from boxside.core.measure.doubts import holds_shadow, may_be_two, miscut_or_next
 from boxside.core.measure.likeness import MOST_NOTCH_RAD, faults
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
@@ -34,9 +35,11 @@ def bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
     if shape is not None and not thing.faults:
         pair = _hidden_pair(blob, place.plane.blur_px)
         if pair:
-            return [_part(p, place, blob) for p in pair]
+            return _parts(pair, place, blob)
         one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
-        return [_doubted(one) if blob.bare is not None and shape.kink > JOINT_KINK else one]
+        joint = blob.bare is not None and shape.kink > JOINT_KINK
+        two = joint or may_be_two(shape, blob.outline)
+        return [_doubted(one, 2 if two else 1) if two or holds_shadow(shape, blob.depths) else one]
     bare = _bare(blob, shape)
     if bare is not None:
         return [_whole(bare[0], bare[1], place, blob)]
@@ -59,14 +62,19 @@ def _fit_in(blob: Blob, blur_px: float) -> Fit:
 
 def _whole(outline: Outline, fitted: Shape, place: Place, blob: Blob) -> Body:
     """Return the body of a blob seen by another outline than its own."""
-    shape = refined_in(blob, start_of(outline, 3), outline, place.plane.blur_px)
-    return body_of(shape or fitted, outline, place, blob)
+    shape = refined_in(blob, start_of(outline, 3), outline, place.plane.blur_px) or fitted
+    one = body_of(shape, outline, place, blob)
+    return _doubted(one) if may_be_two(shape, outline) else one
 
 
-def _part(part: Part, place: Place, blob: Blob) -> Body:
-    """Return the body of a part of a blob."""
-    body = body_of(part.shape, part.outline, place, blob, part.cut_px)
-    return _doubted(body, 1) if part.is_cut_off else body
+def _parts(parts: list[Part], place: Place, blob: Blob) -> list[Body]:
+    """Return the bodies of the parts of a blob."""
+    out = []
+    for part, wrong in zip(parts, miscut_or_next(parts), strict=True):
+        body = body_of(part.shape, part.outline, place, blob, part.cut_px)
+        most = 2 if wrong and may_be_two(part.shape, part.outline) else 1
+        out.append(_doubted(body, most) if wrong else body)
+    return out
 
 
 def _doubted(one: Body, most: int = 2) -> Body:
@@ -109,10 +117,10 @@ def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
         count = (max(2, len(parts) - 1), len(parts), len(parts) + 1)
         return [unmeasured(blob.ringed, place, (Flag.CLUMP,), count)]
     if len(parts) >= 2:
-        return [_part(p, place, blob) for p in parts]
+        return _parts(parts, place, blob)
     if shape is not None and not crossing and _is_one(shape, thing.notch):
         one = body_of(shape, blob.outline, place, blob)
-        if _only_legs(thing, shape):
+        if _only_legs(thing, shape) and not may_be_two(shape, blob.outline):
             return [one]
         return [_doubted(one)]
     if shape is not None and not crossing and _is_spoilt(thing, shape, place.plane.px_per_mm):

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boxside.core.measure.arrays import Bools, Bytes, Floats, Singles
+from boxside.core.measure.arrays import Bools, Bytes, Singles
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.rectify import Plane
 
@@ -60,28 +60,29 @@ def _blurred(picture: Singles, sigma: float) -> Singles:
 
 def _tinted(coarse: Bytes) -> Bools:
     """Return where the mix of colours is not the usual one of the picture."""
-    mix = coarse.astype(np.float32) / np.maximum(coarse.max(axis=2, keepdims=True), 16)
-    usual = np.median(mix.reshape(-1, 3), axis=0)
-    return np.asarray(np.abs(mix - usual).max(axis=2) > TINTED_MIX)
+    mix = coarse.astype(np.float32) / np.maximum(_brightest(coarse), 16)[..., None]
+    usual = [float(np.median(channel)) for channel in cv().split(mix)]
+    away = cv().absdiff(mix, (*usual, 0.0))
+    return np.asarray(_top(away) > TINTED_MIX)
 
 
-def _ground(coarse: Bytes, per_mm: float, tinted: bool) -> Singles:
-    """Return the colour of the ground under everything, (rows, cols, 3), at the coarse scale.
-
-    `tinted` says that things of another mix of colours are none of the ground, as pale animals and stains are.
-    """
-    bright = coarse.max(axis=2)
+def _things(coarse: Bytes, per_mm: float) -> Bools:
+    """Return where something is much darker or brighter than the brightest ground nearby, at the coarse scale."""
+    bright = _brightest(coarse)
     reach = max(3, round(GROUND_REACH_MM * per_mm)) | 1
     disc = cv().getStructuringElement(cv().MORPH_ELLIPSE, (reach, reach))
     padded = cv().copyMakeBorder(bright, reach, reach, reach, reach, cv().BORDER_REFLECT)
     closed = cv().morphologyEx(padded, cv().MORPH_CLOSE, disc)[reach:-reach, reach:-reach]
     first = _blurred(closed.astype(np.float32), 1.0 * per_mm) + 1
     share = bright / first
-    other = (share < 0.8) | (share > 1.2)
-    things = (other | _tinted(coarse) if tinted else other).astype(np.uint8)
+    return np.asarray((share < 0.8) | (share > 1.2))
+
+
+def _ground(coarse: Bytes, per_mm: float, things: Bools) -> Singles:
+    """Return the colour of the ground under all things, (rows, cols, 3), at the coarse scale."""
     around = max(1, round(0.5 * per_mm))
-    things = cv().dilate(things, np.ones((2 * around + 1,) * 2, np.uint8))
-    weight = (1 - things).astype(np.float32)
+    covered = cv().dilate(things.astype(np.uint8), np.ones((2 * around + 1,) * 2, np.uint8))
+    weight = (1 - covered).astype(np.float32)
     real = coarse.astype(np.float32)
     out = _blurred(real, 6 * per_mm)
     for sigma in (6.0, 3.0, 1.3):
@@ -98,30 +99,33 @@ def contrast(plane: Plane) -> Contrast:
     rows, cols = rgb.shape[:2]
     factor = min(1.0, COARSE_PX_PER_MM / plane.px_per_mm, 420 / max(rows, cols))
     coarse = cv().resize(rgb, None, fx=factor, fy=factor, interpolation=cv().INTER_AREA)
-    ground = _ground(coarse, plane.px_per_mm * factor, False)
-    wide = np.clip(cv().resize(ground, (cols, rows), interpolation=cv().INTER_LINEAR) + 0.5, 1, 255).astype(np.uint8)
+    per_mm = plane.px_per_mm * factor
+    things = _things(coarse, per_mm)
+    ground = _ground(coarse, per_mm, things)
+    wide = cv().convertScaleAbs(cv().resize(ground, (cols, rows), interpolation=cv().INTER_LINEAR))
     even = cv().divide(rgb, wide, scale=_ONE)
-    top_ground = cv().resize(ground.max(axis=2), (cols, rows), interpolation=cv().INTER_LINEAR)
+    top_ground = cv().resize(_top(ground), (cols, rows), interpolation=cv().INTER_LINEAR)
     top = _brightest(rgb)
-    dark = np.float32(1) - top.astype(np.float32) / top_ground
+    dark = np.float32(1) - cv().divide(top, top_ground, dtype=cv().CV_32F)
     low, high = _least(even), _brightest(even)
-    tint = _tint(rgb, _ground(coarse, plane.px_per_mm * factor, True))
-    fallen = np.float32(1) - low.astype(np.float32) / np.float32(_ONE)
+    tint = _tint(rgb, _ground(coarse, per_mm, things | _tinted(coarse)))
     hue = cv().subtract(high, low).astype(np.float32) / np.float32(_ONE)
     sigma = max(0.6, 0.04 * plane.px_per_mm)
-    depth, hue = _blurred((dark + fallen) * np.float32(0.5), sigma), _blurred(hue, sigma)
+    # The mean of darkness and of how far the channel that fell most has fallen.
+    depth = cv().addWeighted(dark, 0.5, low, -0.5 / _ONE, 0.5, dtype=cv().CV_32F)
+    depth, hue = _blurred(depth, sigma), _blurred(hue, sigma)
     dark, tint = _blurred(dark, sigma), _blurred(tint, 1.5 * sigma)
-    arena = cv().resize(_arena(ground.max(axis=2)), (cols, rows), interpolation=cv().INTER_NEAREST) > 0
+    arena = cv().resize(_arena(_top(ground)), (cols, rows), interpolation=cv().INTER_NEAREST) > 0
     return Contrast(dark, tint, depth, hue, _glare(rgb, wide), *_grain(dark, tint, hue), arena)
 
 
 def _tint(rgb: Bytes, ground: Singles) -> Singles:
     """Return how differently the channels change, or how much brighter they get: no shadow has either."""
     rows, cols = rgb.shape[:2]
-    wide = np.clip(cv().resize(ground, (cols, rows), interpolation=cv().INTER_LINEAR) + 0.5, 1, 255).astype(np.uint8)
+    wide = cv().convertScaleAbs(cv().resize(ground, (cols, rows), interpolation=cv().INTER_LINEAR))
     even = cv().divide(rgb, wide, scale=_ONE)
     low, high = _least(even), _brightest(even)
-    bright = cv().subtract(low, np.full(low.shape, int(_ONE), np.uint8))
+    bright = cv().subtract(low, _ONE)
     return np.asarray(cv().max(cv().subtract(high, low), bright).astype(np.float32) / np.float32(_ONE))
 
 
@@ -152,6 +156,12 @@ def _outside(one: Bytes) -> Bytes:
     return np.asarray(labels == labels[0, 0], np.uint8)
 
 
+def _top(picture: Singles) -> Singles:
+    """Return the greatest of the three channels."""
+    first, second, third = cv().split(picture)
+    return np.asarray(cv().max(cv().max(first, second), third), np.float32)
+
+
 def _brightest(rgb: Bytes) -> Bytes:
     first, second, third = cv().split(rgb)
     return np.asarray(cv().max(cv().max(first, second), third), np.uint8)
@@ -165,11 +175,14 @@ def _least(rgb: Bytes) -> Bytes:
 def _glare(rgb: Bytes, ground: Bytes) -> Bools:
     """Return where all three channels are burnt out and brighter than the ground and its grain."""
     least = _least(rgb)
+    burnt = least >= 236
+    if not burnt.any():
+        return np.asarray(burnt)
     above = cv().subtract(least, _least(ground), dtype=cv().CV_32F)
-    return np.asarray((least >= 236) & (above > max(7.0, GRAIN_SIGMAS * _noise(above))))
+    return np.asarray(burnt & (above > max(7.0, GRAIN_SIGMAS * _noise(above))))
 
 
 def _noise(picture: Singles) -> float:
     """Return the robust spread of a picture that is mostly ground."""
-    some: Floats = picture[::7, ::7].ravel().astype(np.float64)
+    some = np.ascontiguousarray(picture[::7, ::7])
     return float(1.4826 * np.median(np.abs(some - np.median(some))))

@@ -74,7 +74,7 @@ def _line(points: Floats, ok: Bools) -> tuple[Bools, Floats, Floats]:
         away = np.abs((points - centre) @ np.array([-axis[1], axis[0]]))
         limit = max(0.25, 3 * 1.4826 * float(np.median(away[keep])))
         new = ok & (away < limit)
-        if new.sum() < 6:
+        if new.sum() < 6 or np.array_equal(new, keep):
             break
         keep = new
     return keep, centre, axis

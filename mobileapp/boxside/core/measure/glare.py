@@ -23,7 +23,7 @@ def has_glare(con: Contrast, plane: Plane) -> bool:
     -----
     On a ground that is burnt out itself no spot can be told; an animal then looks bitten or cut, not refused.
     """
-    if not con.glare.any():
+    if np.count_nonzero(con.glare) < LEAST_MM2 * plane.px_per_mm**2:
         return False
     _, labels, stats, _ = cv().connectedComponentsWithStats(con.glare.astype(np.uint8))
     dark = ((con.depth > DARK) & con.arena).astype(np.uint8)

@@ -77,33 +77,58 @@ def _ring_centres(steps: Floats) -> Floats:
 
 def resample(points: Floats, n: int) -> Floats:
     """Return n points at equal distances along a polyline."""
-    step = np.hypot(*np.diff(points, axis=0).T)
-    at = np.concatenate([[0.0], np.cumsum(step)])
-    keep = np.concatenate([[True], step > 1e-9])
+    step, at = _along(points)
+    known = points
+    if step.min() <= 1e-9:
+        keep = np.concatenate([[True], step > 1e-9])
+        at, known = at[keep], points[keep]
+    out = np.empty((n, 2))
     goal = np.linspace(0, at[-1], n)
-    return np.stack([np.interp(goal, at[keep], points[keep, k]) for k in (0, 1)], axis=1)
+    for k in (0, 1):
+        out[:, k] = np.interp(goal, at, known[:, k])
+    return out
+
+
+def _along(points: Floats) -> tuple[Floats, Floats]:
+    """Return the steps of a polyline, and how far each point lies along it."""
+    way = points[1:] - points[:-1]
+    step = np.hypot(way[:, 0], way[:, 1])
+    at = np.zeros(len(points))
+    np.cumsum(step, out=at[1:])
+    return step, at
 
 
 def length_of(points: Floats) -> float:
     """Return the length of a polyline."""
-    return float(np.hypot(*np.diff(points, axis=0).T).sum())
+    way = points[1:] - points[:-1]
+    return float(np.hypot(way[:, 0], way[:, 1]).sum())
 
 
 def smooth(points: Floats, degree: int, weights: Floats | None = None) -> Floats:
     """Return points on a polynomial of arc length fitted to a polyline (least squares)."""
-    step = np.hypot(*np.diff(points, axis=0).T)
-    at = np.concatenate([[0.0], np.cumsum(step)])
-    u = 2 * at / max(at[-1], 1e-9) - 1
-    base = np.polynomial.legendre.legvander(u, degree)
-    w = np.ones(len(points)) if weights is None else weights
-    fit = np.linalg.lstsq(base * w[:, None], points * w[:, None], rcond=None)[0]
+    at = _along(points)[1]
+    base = _legendre(2 * at / max(at[-1], 1e-9) - 1, degree)
+    if weights is None:
+        return np.asarray(base @ np.linalg.lstsq(base, points, rcond=None)[0])
+    fit = np.linalg.lstsq(base * weights[:, None], points * weights[:, None], rcond=None)[0]
     return np.asarray(base @ fit)
+
+
+def _legendre(u: Floats, degree: int) -> Floats:
+    """Return Legendre's polynomials up to a degree at places in -1..1, one in each column (Bonnet's recursion)."""
+    base = np.ones((degree + 1, len(u)))
+    base[1:2] = u
+    for k in range(2, degree + 1):
+        base[k] = ((2 * k - 1) * u * base[k - 1] - (k - 1) * base[k - 2]) / k
+    return base.T
 
 
 def tangents(points: Floats) -> Floats:
     """Return unit tangents of a polyline at its points."""
-    t = np.gradient(points, axis=0)
-    return np.asarray(t / np.maximum(np.hypot(*t.T), 1e-9)[:, None])
+    t = np.empty(points.shape)
+    t[1:-1] = (points[2:] - points[:-2]) / 2
+    t[0], t[-1] = points[1] - points[0], points[-1] - points[-2]
+    return np.asarray(t / np.maximum(np.hypot(t[:, 0], t[:, 1]), 1e-9)[:, None])
 
 
 def turning(points: Floats) -> float:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boxside.core.measure.arrays import Bytes, Floats
+from boxside.core.measure.arrays import Bytes, Floats, Singles
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.plane import matrix_of, px_per_mm_at, to_px
 from boxside.core.values.body import Calibration
@@ -55,22 +55,20 @@ def rectify(rgb: Bytes, cal: Calibration, px_per_mm: float | None = None) -> Pla
         most = np.sqrt(MOST_PX / ((right - left) * (bottom - top)))
         px_per_mm = float(min(max(own * 1.1, LEAST_PX_PER_MM), most))
     rows, cols = round((bottom - top) * px_per_mm), round((right - left) * px_per_mm)
-    x, y = _maps(cal, (rows, cols), px_per_mm, (left, top))
+    at = _map(cal, (rows, cols), px_per_mm, (left, top))
     shrink = 1 / (cal.mm_per_px * px_per_mm)
     picture = rgb
     if shrink > 1.6:
         # Fine photo, coarser plane: average first, so that single photo pixels do not decide.
         picture = cv().resize(rgb, None, fx=0.5, fy=0.5, interpolation=cv().INTER_AREA)
-        x, y = (x + np.float32(0.5)) / 2 - np.float32(0.5), (y + np.float32(0.5)) / 2 - np.float32(0.5)
-    flat = cv().remap(picture, x, y, cv().INTER_LINEAR, borderMode=cv().BORDER_REPLICATE)
+        at = at * np.float32(0.5) - np.float32(0.25)
+    flat = cv().remap(picture, at, None, cv().INTER_LINEAR, borderMode=cv().BORDER_REPLICATE)
     per = cal.mm_per_px * px_per_mm
     return Plane(flat, px_per_mm, (left, top), cal.edge_px * per, (cal.blur_px or 1.0) * per)
 
 
-def _maps(
-    cal: Calibration, shape: tuple[int, int], px_per_mm: float, corner_mm: tuple[float, float]
-) -> tuple[Floats, Floats]:
-    """Return photo x and y for every pixel of the plane, as float32; exact on a grid, linear between."""
+def _map(cal: Calibration, shape: tuple[int, int], px_per_mm: float, corner_mm: tuple[float, float]) -> Singles:
+    """Return photo (x, y) for every pixel of the plane; exact on a grid, linear between."""
     rows, cols = shape
     step = 8
     gy, gx = np.mgrid[0 : rows + 2 * step : step, 0 : cols + 2 * step : step].astype(np.float64)
@@ -79,5 +77,4 @@ def _maps(
     px = to_px(cal, mm).reshape(*gx.shape, 2).astype(np.float32)
     # Between grid points 8 px apart the map is straight to far below a hundredth of a pixel.
     ix, iy = np.meshgrid(np.arange(cols, dtype=np.float32) / step, np.arange(rows, dtype=np.float32) / step)
-    out = cv().remap(px, ix, iy, cv().INTER_LINEAR)
-    return np.ascontiguousarray(out[..., 0]), np.ascontiguousarray(out[..., 1])
+    return np.asarray(cv().remap(px, ix, iy, cv().INTER_LINEAR), np.float32)

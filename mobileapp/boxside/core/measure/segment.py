@@ -40,7 +40,7 @@ GREY_HUE = 0.1
 HOLLOW_SHARE = 0.025
 """Least area of enclosed ground over that of the animal rolled up around it."""
 MOST_SEAM = 0.8
-"""Longest seam between pieces over half the width: a few legs are thinner than that, a body is not."""
+"""Longest seam between pieces over the thinnest's half width: a few legs are thinner than that, a body is not."""
 LEFT_HUE, LEFT_DEPTH = 0.06, 0.55
 """Least hue, or else depth, of what is left at the side of a dark thing and is no shadow."""
 Box = tuple[int, int, int, int]
@@ -163,7 +163,8 @@ def _freed(own: Bools, least: float) -> list[Bools]:
     gaps = [cv().distanceTransform((labels != k).astype(np.uint8), cv().DIST_L2, 3) for k in large]
     nearest = np.argmin(gaps, axis=0)
     seam = own[:, 1:] & own[:, :-1] & (nearest[:, 1:] != nearest[:, :-1])
-    if np.count_nonzero(seam) > MOST_SEAM * half:
+    thin = min(half_width(own & (nearest == k)) for k in range(len(large)))
+    if np.count_nonzero(seam) > MOST_SEAM * thin:
         return [own]
     return [_largest(own & (nearest == k)) for k in range(len(large))]
 
@@ -219,6 +220,9 @@ def _on_border(own: Bools, box: Box, shape: tuple[int, ...]) -> bool:
 def _glare_on(glare: Bools, own: Bools) -> int:
     """Return the area of the largest burnt-out spot of which a good part of the rim lies on the thing."""
     if not glare.any():
+        return 0
+    around = cv().dilate(own.astype(np.uint8), np.ones((11, 11), np.uint8)) > 0
+    if not (glare & around).any():
         return 0
     labels, stats = parts_of(glare)
     near = cv().dilate(own.astype(np.uint8), np.ones((9, 9), np.uint8)) > 0

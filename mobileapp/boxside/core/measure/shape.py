@@ -127,8 +127,9 @@ def way_out(line: Floats, width: float) -> Floats:
     t = tangents(part)
     angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
     at = np.arange(len(part)) * step
-    slope, start = np.polyfit(at, angle, 1)
-    heading = slope * at[-1] + start
+    middle = at - at.mean()
+    slope = float(middle @ angle / (middle @ middle))
+    heading = float(angle.mean()) + slope * float(middle[-1])
     # A tip seldom bends more than the body before it; noise in the slope would swing it aside.
     slope = float(np.clip(slope, -0.6 / max(width, 1), 0.6 / max(width, 1)))
     s = np.arange(0.25, 1.6 * width + 1, 0.25)
@@ -166,9 +167,11 @@ def _feret(solid: Bools) -> float:
 
 def smooth_width(width: Floats) -> Floats:
     """Return widths along the body without segment notches: median of five, then mean of five."""
-    padded = np.pad(width, 2, mode="edge")
-    middle = np.median(np.lib.stride_tricks.sliding_window_view(padded, 5), axis=1)
-    return np.convolve(np.pad(middle, 2, mode="edge"), np.ones(5) / 5, "valid")
+    n = len(width)
+    around = np.clip(np.arange(-2, n + 2), 0, n - 1)
+    padded = width[around]
+    middle = np.sort(np.stack([padded[k : k + n] for k in range(5)]), axis=0)[2]
+    return np.convolve(middle[around], np.ones(5) / 5, "valid")
 
 
 def full_width(width: Floats) -> float:

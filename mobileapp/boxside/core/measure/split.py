@@ -24,6 +24,8 @@ FAR_PENALTY = 0.12
 """How much worse a cut is that leads from a notch to no other notch."""
 CUT_OFF = 0.8
 """Length of a cut, in widths, that may go through one animal instead of between two."""
+CUT_OFF_COS = 0.36
+"""How nearly square to the body, as a cosine, such a cut is: one along a flank is more slanted."""
 CUT_CORNER_RAD = 0.15
 """How much sharper a notch may be in a part than in a whole animal: cuts leave corners."""
 
@@ -56,7 +58,7 @@ class Part:
             long = max(float(np.hypot(*way)), 1e-9)
             along = float((tip - a) @ across) / self.cut_px
             off = abs(float((tip - a)[0] * across[1] - (tip - a)[1] * across[0]))
-            if 0 < along < 1 and off < 0.35 * self.shape.width and abs(float(way @ across)) < 0.7 * long:
+            if 0 < along < 1 and off < 0.35 * self.shape.width and abs(float(way @ across)) < CUT_OFF_COS * long:
                 return True
         return False
 
