@@ -23,7 +23,7 @@ from boxside.core.values.carry import NotebookMapping
 from boxside.core.values.errors import EntryError
 from boxside.core.values.event import Draft
 from boxside.core.values.vocabulary import Kind
-from boxside.device.written import read_file
+from boxside.device.written import read_text
 from boxside.store import reading
 
 LARGEST_BYTES = 20_000_000
@@ -62,7 +62,7 @@ def read_notebook(services: Services, path: Path, mapping: NotebookMapping | Non
     ------
     EntryError : if it is no text, or the mapping names a column or a role that is not there
     """
-    text = _text(path)
+    text = read_text(path, LARGEST_BYTES, "Save the notebook as CSV.")
     separator = mapping.delimiter if mapping else notebook_separator(text)
     try:
         cut = [(line, cells) for line, cells in notebook_lines(text, separator) if any(cell.strip() for cell in cells)]
@@ -91,19 +91,6 @@ def remembering(notebook: Notebook) -> Draft:
 def cell_of(cells: Sequence[str], column: int | None) -> str:
     """Return a cell of a line without blanks around it; empty where the line ends before it."""
     return cells[column].strip() if column is not None and column < len(cells) else ""
-
-
-def _text(path: Path) -> str:
-    data = read_file(path, LARGEST_BYTES)
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return data.decode("utf-16", "replace")
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = data.decode("cp1252", "replace")
-    if "\0" in text:
-        raise EntryError(f"{path.name} is no text file. Nothing was imported. Save the notebook as CSV.")
-    return text
 
 
 def _guess(

@@ -31,7 +31,7 @@ from boxside.core.values.errors import EntryError
 from boxside.core.values.event import Draft, Json
 from boxside.core.values.forecast import DayTemperature
 from boxside.core.values.moments import local_ms, offset_min_of, to_ms
-from boxside.device.written import read_file
+from boxside.device.written import read_text
 from boxside.store import outlook, reading
 
 LARGEST_BYTES = 50_000_000
@@ -206,7 +206,7 @@ def _way_text(way: LayoutWay) -> str:
 
 
 def _read(services: Services, path: Path, way: int | None) -> _Read:
-    text = _text(path)
+    text = read_text(path, LARGEST_BYTES, "Export the logger's table as CSV.")
     choice = logger_layouts(text)
     if not choice.layouts:
         problem = LineProblem(1, choice.question)
@@ -223,19 +223,6 @@ def _read(services: Services, path: Path, way: int | None) -> _Read:
 
     days = daily_extremes(measured.rows, offset_min_at)
     return _Read(text, choice, chosen, kept is not None and way is None, measured, days)
-
-
-def _text(path: Path) -> str:
-    data = read_file(path, LARGEST_BYTES)
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return data.decode("utf-16", "replace")
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = data.decode("cp1252", "replace")
-    if "\0" in text:
-        raise EntryError(f"{path.name} is no text file. Nothing was imported. Export the logger's table as CSV.")
-    return text
 
 
 def _new_days(services: Services, area: str, days: Sequence[DayTemperature]) -> tuple[tuple[DayTemperature, ...], int]:

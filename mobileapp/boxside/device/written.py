@@ -76,3 +76,26 @@ def read_file(path: Path, largest_bytes: int) -> bytes:
         return path.read_bytes()
     except OSError as error:
         raise EntryError(f"{path} cannot be read: {error.strerror or error}. Nothing was changed.") from error
+
+
+def read_text(path: Path, largest_bytes: int, do: str) -> str:
+    """Return the text in a file, as UTF-8, UTF-16 or, where it is neither, as Windows writes Western languages.
+
+    Parameters
+    ----------
+    do : what to do where the file holds no text, a sentence
+
+    Raises
+    ------
+    EntryError : if there is none, it cannot be read, it is too large, or it holds no text
+    """
+    data = read_file(path, largest_bytes)
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return data.decode("utf-16", "replace")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = data.decode("cp1252", "replace")
+    if "\0" in text:
+        raise EntryError(f"{path.name} is no text file. Nothing was imported. {do}")
+    return text
