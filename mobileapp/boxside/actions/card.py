@@ -11,9 +11,7 @@ from boxside.core.measure.card import CHECK_BAR_MM, card_geometry
 from boxside.core.measure.pdf import MARGIN_MM, PAGE_MM, card_pdf
 from boxside.core.values.errors import EntryError
 from boxside.core.values.photo_view import CardView
-from boxside.device.writing import write_file
-from boxside.device.written import make_folder
-from boxside.device.written import write_file as keep_file
+from boxside.device.written import make_folder, write_file
 
 EXPORTS = "exports"
 PRINT_SCALE = "print_scale"
@@ -50,7 +48,8 @@ def write_card(services: Services, path: str, size: str = "a6") -> CardView:
 
     Raises
     ------
-    EntryError : for another size, or a path that cannot be written
+    EntryError : for another size, or a path that is a folder or in none
+    StoreError : if the disk refuses
     """
     view = card_view(services, size)
     write_file(Path(path), view.pdf)
@@ -68,7 +67,7 @@ def save_card(services: Services, size: str = "a6") -> Path:
     view = card_view(services, size)
     path = Path(services.device.data_dir) / EXPORTS / f"measuring-card-{size}.pdf"
     make_folder(path.parent)
-    keep_file(path, view.pdf)
+    write_file(path, view.pdf)
     return path
 
 

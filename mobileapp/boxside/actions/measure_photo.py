@@ -29,7 +29,7 @@ from boxside.core.values.body import Body, Calibration, Count, Point, Refusal, R
 from boxside.core.values.errors import DeviceError, EntryError
 from boxside.core.values.photo_view import BodyRow, Frame, MeasureView
 from boxside.device.arrays import Pixels, array_of, png_of, read_array, repacked, shrunk
-from boxside.device.writing import write_file
+from boxside.device.written import write_file
 from boxside.store import photos
 
 Progress = Callable[[str, float], object]
