@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -11,6 +12,9 @@ import pytest
 from boxside.actions import demo_colony, export_season
 from boxside.catalog.catalog import Catalog, load_catalog
 from tests.actions.keeping import Keeper, keeper_in
+
+# Whoever imports Kivy first: it would print every statement of the log in colour.
+os.environ.setdefault("KIVY_LOG_MODE", "PYTHON")
 
 ROOT = Path(__file__).parents[1]
 DEMO_DAY = "2026-05-03"

@@ -1,11 +1,11 @@
 """Walks the live widget tree of every scene and writes what breaks the bars for wet thumbs as JSON.
 
-python tests/ui/audit.py OUT.json WIDTHxHEIGHT(dp) DENSITY FONTSCALE,FONTSCALE... [LOOK]
+python tests/ui/audit.py OUT.json WIDTHxHEIGHT(dp) DENSITY FONTSCALE,FONTSCALE... K/N [LOOK]
 
 Checked: size of targets (126 dp for main ones, 64 dp else), gaps of 16 dp, text that is cut or set below
-16 sp, texts over each other, actions out of reach. With LOOK `colours`, at the first font scale: contrast in
-all three themes (7:1, red 4.5:1), and that no pixel of the red theme has green or blue. Colours do not hang
-on the size of the window, so that one size suffices for them.
+16 sp, texts over each other, actions out of reach; of N shares of the scenes the K-th, counted from 0. With
+LOOK `colours`, at the first font scale: contrast in all three themes (7:1, red 4.5:1), and that no pixel of
+the red theme has green or blue. Colours do not hang on the size of the window, so that one size suffices.
 """
 
 from __future__ import annotations
@@ -249,14 +249,15 @@ def green_or_blue(scene: str) -> list[Finding]:
     return [{"scene": scene, "what": "not red alone", "most": shown.max(axis=0).tolist(), "shades": shades}]
 
 
-def audit_scenes(has_colours: bool) -> dict[str, Any]:
-    """Look at all scenes, at their colours too if asked; returns the findings and how much was looked at."""
+def audit_scenes(share: slice, has_colours: bool) -> dict[str, Any]:
+    """Look at a share of the scenes, at their colours too if asked; returns the findings and how much was looked at."""
     from tests.ui.scenes import SCENES, stage
 
+    names = list(SCENES)[share]
     found: list[Finding] = []
     n_targets = n_texts = 0
     with stage() as on_stage:
-        for name in SCENES:
+        for name in names:
             audit = Audit(on_stage.show(name, "red" if has_colours else "day"), name)
             if has_colours:
                 audit.found += green_or_blue(name)
@@ -268,12 +269,13 @@ def audit_scenes(has_colours: bool) -> dict[str, Any]:
             found += audit.found
             n_targets += audit.n_targets
             n_texts += audit.n_texts
-    return {"found": found, "n_targets": n_targets, "n_texts": n_texts, "n_scenes": len(SCENES)}
+    return {"found": found, "n_targets": n_targets, "n_texts": n_texts, "n_scenes": len(names)}
 
 
 def main() -> None:
     """Look, and write what was found, a list with one entry for each font scale."""
-    out, size, density, scales, *look = sys.argv[1:]
+    out, size, density, scales, share, *look = sys.argv[1:]
+    nth, n_shares = (int(n) for n in share.split("/"))
     sys.path[:0] = [str(ROOT / "mobileapp"), str(ROOT)]
     first, *_ = scales.split(",")
     os.environ["KIVY_METRICS_DENSITY"] = density
@@ -290,7 +292,7 @@ def main() -> None:
     seen = []
     for scale in scales.split(","):
         Metrics.fontscale = float(scale)
-        seen.append({"scale": scale, **audit_scenes("colours" in look and scale == first)})
+        seen.append({"scale": scale, **audit_scenes(slice(nth, None, n_shares), "colours" in look and scale == first)})
         gc.collect()
     Path(out).write_text(json.dumps(seen, indent=1), encoding="utf-8")
 

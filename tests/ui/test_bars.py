@@ -22,19 +22,25 @@ SCALES = ("1.0", "2.0")
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    ("size", "density", "look"), [("360x640", "1", ()), ("360x780", "1", ()), ("411x891", "1", ("colours",))]
+    ("size", "share", "look"),
+    [
+        *[("360x640", share, ()) for share in ("0/2", "1/2")],
+        *[("360x780", share, ()) for share in ("0/2", "1/2")],
+        *[("411x891", share, ("colours",)) for share in ("0/4", "1/4", "2/4", "3/4")],
+    ],
 )
 def test_nothing_is_small_close_cut_hidden_or_faint(
-    tmp_path: Path, size: str, density: str, look: tuple[str, ...]
+    tmp_path: Path, size: str, share: str, look: tuple[str, ...]
 ) -> None:
     """A window's geometry is fixed in a process, so each size has its own; both font scales share it.
+    The scenes are dealt out, so that several cores have something to do.
 
     The largest window shows most of each scene: there the colours of the three themes are looked at too.
     """
     out = tmp_path / "findings.json"
     clean = {key: value for key, value in os.environ.items() if not key.startswith("KIVY")}
     done = subprocess.run(
-        [sys.executable, str(AUDIT), str(out), size, density, ",".join(SCALES), *look],
+        [sys.executable, str(AUDIT), str(out), size, "1", ",".join(SCALES), share, *look],
         env=clean,
         capture_output=True,
         text=True,
@@ -45,7 +51,7 @@ def test_nothing_is_small_close_cut_hidden_or_faint(
     assert [walk["scale"] for walk in walks] == list(SCALES)
     assert [walk["found"] for walk in walks] == [[], []]
     for walk in walks:
-        assert walk["n_scenes"] >= 65
+        assert walk["n_scenes"] >= 240 // int(share.split("/")[1])
         assert walk["n_targets"] > 5 * walk["n_scenes"]
         assert walk["n_texts"] > 10 * walk["n_scenes"]
 
