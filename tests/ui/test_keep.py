@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -244,6 +245,8 @@ def test_long_work_is_followed_and_stopped(start: Any) -> None:
     sheet = driver.shell.sheet
     ((watch,), _, failed) = driver.app.desk.kept[0]
     assert sheet.opacity == 0
+    # A collection goes through all widgets, and the screen stands still for it.
+    assert not gc.isenabled()
     watch.begin("entries written", 1_000_000)
     watch.done = 412_300
     sheet.show()
@@ -256,6 +259,7 @@ def test_long_work_is_followed_and_stopped(start: Any) -> None:
     assert "Stopping …" in driver.words()
     assert driver.shell.sheet is sheet
     failed(Notice("Stopped.", do="Nothing was changed.", bad=True))
+    assert gc.isenabled()
     driver.settle()
     assert "Stopped" in driver.words()
     driver.tap("Close")

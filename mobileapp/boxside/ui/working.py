@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from typing import Any
 
@@ -23,12 +24,15 @@ def work(
 
     watch = Watch()
     sheet = WorkingSheet(title=title, watch=watch, can_stop=can_stop)
+    sweep_again = _unswept()
 
     def done(result: Any) -> None:
+        sweep_again()
         sheet.close()
         then(result)
 
     def not_done(notice: Notice) -> None:
+        sweep_again()
         sheet.close()
         if notice.what == STOPPED:
             shell.show(Notice(say("stopped"), say("nothing_changed")))
@@ -37,6 +41,13 @@ def work(
 
     shell.open_sheet(sheet)
     shell.ask(name, *args, watch, then=done, failed=not_done)
+
+
+def _unswept() -> Callable[[], None]:
+    """Keep the collector from going through all widgets, for which the screen would stand still, until called back."""
+    was_enabled = gc.isenabled()
+    gc.disable()
+    return gc.enable if was_enabled else lambda: None
 
 
 __all__ = ["work"]
