@@ -10,14 +10,12 @@ from boxside.store import standing
 from boxside.store.connection import Store
 from boxside.store.entities import refresh_entity
 from boxside.store.filing import Filed, filed
-from boxside.store.rebuild import rebuild
+from boxside.store.rebuild import events_after, rebuild
 from boxside.store.refold import refolded
-from boxside.store.rows import EVENT_COLUMNS, event_of
 from boxside.store.touches import INSERT_TOUCH, refresh_latest, touch_rows
 
 # Beyond either, following each event costs more than deriving all again.
 _MOST_SHARE, _MOST = 0.1, 10_000
-_PAGE = 1000
 
 
 def catch_up(store: Store, first_row: int) -> None:
@@ -53,7 +51,7 @@ def forget_dues(store: Store) -> None:
 def _changed(store: Store, first_row: int) -> Iterator[tuple[Event, bool]]:
     """File the new events; yield every event, old or new, that began or ceased to count, with whether it does."""
     linked: list[Event] = []
-    for event in _new(store, first_row):
+    for event in events_after(store, first_row):
         store.run_many(INSERT_TOUCH, touch_rows(filed(event, store.vocabulary)))
         if event.kind == "void" or event.replaces or standing.is_named(store, event.id):
             linked.append(event)
@@ -65,18 +63,6 @@ def _changed(store: Store, first_row: int) -> Iterator[tuple[Event, bool]]:
             chain = standing.chain_of(store, event)
             settled |= {link.id for link in chain}
             yield from _settled(store, chain, first_row)
-
-
-def _new(store: Store, first_row: int) -> Iterator[Event]:
-    last = first_row
-    while True:
-        sql = f"SELECT row, {EVENT_COLUMNS} FROM event WHERE row > ? ORDER BY row LIMIT {_PAGE}"
-        page = store.rows(sql, (last,))
-        for row in page:
-            yield event_of(row[1:])
-        if len(page) < _PAGE:
-            return
-        last = page[-1][0]
 
 
 def _settled(store: Store, chain: list[Event], first_row: int) -> Iterator[tuple[Event, bool]]:

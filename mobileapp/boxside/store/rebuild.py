@@ -51,8 +51,9 @@ def state_digest(store: Store) -> str:
     return whole.hexdigest()
 
 
-def _events(store: Store) -> Iterator[Event]:
-    last = 0
+def events_after(store: Store, first_row: int) -> Iterator[Event]:
+    """Yield the events of the log that were written after a row, in the order of their writing."""
+    last = first_row
     while True:
         sql = f"SELECT row, {EVENT_COLUMNS} FROM event WHERE row > ? ORDER BY row LIMIT {_PAGE}"
         page = store.rows(sql, (last,))
@@ -66,7 +67,7 @@ def _events(store: Store) -> Iterator[Event]:
 def _file(store: Store) -> None:
     """File every event under its subjects."""
     rows: list[tuple[object, ...]] = []
-    for event in _events(store):
+    for event in events_after(store, 0):
         rows.extend(touch_rows(filed(event, store.vocabulary)))
         if len(rows) >= _PAGE:
             store.run_many(INSERT_TOUCH, rows)

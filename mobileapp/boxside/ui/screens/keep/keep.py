@@ -6,9 +6,6 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
-from kivy.clock import Clock
-from kivy.properties import ListProperty, ObjectProperty, StringProperty
-
 from boxside.core.values.errors import BoxsideError
 from boxside.core.values.keeping import KeepingView
 from boxside.core.values.views import Notice, SettingsView
@@ -16,8 +13,8 @@ from boxside.ui.acts import can_choose_folder, choose_folder
 from boxside.ui.archives import Archives
 from boxside.ui.incoming import Incoming
 from boxside.ui.kv import load_kv
+from boxside.ui.rows_page import RowsPage
 from boxside.ui.screens.keep.looking_through import LookingThrough, size_words
-from boxside.ui.shell import Page
 from boxside.ui.widgets.pages import RowsView, Turner  # noqa: F401  used by the kv file
 from boxside.ui.widgets.reading import read
 from boxside.ui.widgets.rows import RowData, head, paragraph, row, rows_width
@@ -26,41 +23,25 @@ from boxside.ui.words import say, say_n
 EVERY = "archive_every"
 
 
-class KeepScreen(Page):
+class KeepScreen(RowsPage):
     """Shows one `KeepingView`; what takes long is done behind a sheet that can be stopped."""
 
-    view = ObjectProperty(None, allownone=True)
-    data = ListProperty([])
-    back_to = StringProperty("more")
-
     def __init__(self, **kwargs: Any) -> None:
-        self._remeasure = Clock.create_trigger(self._lay)
         super().__init__(**kwargs)
         self.ids.rows.fbind("width", self._remeasure)
         self.archives = Archives(self.shell, self.refresh)
         self.incoming = Incoming(self.archives)
         self.looking = LookingThrough(self.shell, self.refresh)
 
-    def enter(self, **_: Any) -> None:
-        """Show how things stand."""
-        self.ids.rows.scroll_y = 1
-        self.refresh()
-
     def refresh(self, *_: Any) -> None:
         """Fetch how things stand."""
         if self.shell.page is self:
             self.ask("keeping_view", then=self.show)
 
-    def show(self, view: KeepingView) -> None:
-        """Show a view."""
-        self.view = view
-        self._lay()
-
-    def _lay(self, *_: Any) -> None:
-        if self.view is None:
-            return
+    def rows(self) -> list[RowData]:
+        """Return the rows of the view."""
         width = rows_width(self.ids.rows)
-        self.data = [*self._last(width), *self._itself(width), *self._in(width), *self._well(width)]
+        return [*self._last(width), *self._itself(width), *self._in(width), *self._well(width)]
 
     # ---- rows ----
 
