@@ -8,6 +8,7 @@ import numpy as np
 
 from boxside.core.measure.arrays import Bools
 from boxside.core.measure.body import Place, body_of, unmeasured
+from boxside.core.measure.cover import parted, sight_of
 from boxside.core.measure.doubts import holds_shadow, may_be_two, miscut_or_next
 from boxside.core.measure.likeness import MOST_NOTCH_RAD, faults
 from boxside.core.measure.notches import sharpest
@@ -22,6 +23,7 @@ from boxside.core.values.body import Body, BodyStatus, Flag
 CLUMP_SHARE = 4.2
 """Area of one animal over its width squared, as elongate larvae have it: 0.85 of a length of five widths."""
 
+CLEAR_BORDER = 0.5
 LEFT_CUT = 0.5
 """Length of the cut, in widths, that freed an animal from a darker one at its side."""
 MOST_CUT_SHARE = 0.9
@@ -43,7 +45,7 @@ def bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
     bare = _bare(blob, shape)
     if bare is not None:
         return [_whole(bare[0], bare[1], place, blob)]
-    if _is_ring(blob):
+    if _is_ring(blob) and not _are_clearly_two(blob, place.plane.blur_px):
         return [unmeasured(blob.ringed, place, (Flag.CLOSED, Flag.CURLED), (1, 1, 1))]
     open_shape = fit_shape(blob.ringed) if blob.hole_px > 0 else None
     if open_shape is not None and not faults(open_shape, sharpest(blob.ringed.solid, blob.width_px)):
@@ -68,9 +70,13 @@ def _whole(outline: Outline, fitted: Shape, place: Place, blob: Blob) -> Body:
 
 
 def _parts(parts: list[Part], place: Place, blob: Blob) -> list[Body]:
-    """Return the bodies of the parts of a blob."""
+    """Return the bodies of the parts of a blob; what is no whole animal, or still has a notch, gets no length."""
     out = []
     for part, wrong in zip(parts, miscut_or_next(parts), strict=True):
+        if not part.whole or part.notched or part.shape.below_feret:
+            n = 1 if part.whole else max(1, round(_in_area(part.outline.solid)))
+            out.append(unmeasured(part.outline, place, (Flag.CLUMP, Flag.TOUCHING), (1, n, n + 1)))
+            continue
         body = body_of(part.shape, part.outline, place, blob, part.cut_px)
         most = 2 if wrong and may_be_two(part.shape, part.outline) else 1
         out.append(_doubted(body, most) if wrong else body)
@@ -90,10 +96,21 @@ def _hidden_pair(blob: Blob, blur_px: float) -> list[Part]:
     """
     if blob.bare is None:
         return []
-    parts, crossing = split(blob.bare, blob.width_px, _fit_in(blob, blur_px))
+    sight = sight_of(blob.depths, blob.hues, blob.width_px, blur_px)
+    parts, crossing = split(blob.bare, blob.width_px, _fit_in(blob, blur_px), sight)
+    if crossing:
+        return []
     narrow = all(p.cut_px < MOST_CUT_SHARE * min(q.shape.width for q in parts) for p in parts)
-    whole = not any(p.notched for p in parts)
-    return parts if len(parts) >= 2 and not crossing and narrow and whole else []
+    whole = not any(p.notched or not p.whole for p in parts)
+    return parts if len(parts) >= 2 and narrow and whole else []
+
+
+def _are_clearly_two(blob: Blob, blur_px: float) -> bool:
+    """Return whether a thing round about ground is cut, along borders that are seen, into whole animals."""
+    sight = sight_of(blob.depths, blob.hues, blob.width_px, blur_px)
+    parts, crossing = split(for_cuts(blob), blob.width_px, _fit_in(blob, blur_px), sight)
+    whole = len(parts) >= 2 and not crossing and all(p.whole and not p.notched for p in parts)
+    return whole and all(parted(sight, *cut) > CLEAR_BORDER for p in parts for cut in p.cuts)
 
 
 def _bare(blob: Blob, shape: Shape | None) -> tuple[Outline, Shape] | None:
@@ -111,21 +128,21 @@ def _bare(blob: Blob, shape: Shape | None) -> tuple[Outline, Shape] | None:
 def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
     """Return the animals that a faulty thing is cut into, or it as one doubtful animal, or as a clump."""
     blob, shape = thing.blob, thing.shape
-    parts, crossing = split(for_cuts(blob), width, _fit_in(blob, place.plane.blur_px))
-    if len(parts) >= 2 and any(p.notched or p.shape.below_feret for p in parts):
-        # A part with a notch left, or shorter than the distance across it, carries a stump of its neighbour.
-        count = (max(2, len(parts) - 1), len(parts), len(parts) + 1)
-        return [unmeasured(blob.ringed, place, (Flag.CLUMP,), count)]
+    blur_px = place.plane.blur_px
+    sight = sight_of(blob.depths, blob.hues, width, blur_px)
+    parts, crossing = split(for_cuts(blob), width, _fit_in(blob, blur_px), sight)
+    if crossing:
+        return [_crossed(blob, len(parts), place)]
     if len(parts) >= 2:
         return _parts(parts, place, blob)
-    if shape is not None and not crossing and _is_one(shape, thing.notch):
+    if shape is not None and _is_one(shape, thing.notch):
         one = body_of(shape, blob.outline, place, blob)
         if _only_legs(thing, shape) and not may_be_two(shape, blob.outline):
             return [one]
         return [_doubted(one)]
-    if shape is not None and not crossing and _is_spoilt(thing, shape, place.plane.px_per_mm):
+    if shape is not None and _is_spoilt(thing, shape, place.plane.px_per_mm):
         return [unmeasured(blob.ringed, place, (Flag.SHAPE,), (1, 1, 2))]
-    return [_clump(blob, shape, place, crossing)]
+    return [_clump(blob, shape, place)]
 
 
 def _only_legs(thing: Thing, shape: Shape) -> bool:
@@ -182,14 +199,24 @@ def _ridge_width(mask: Bools) -> float:
     return 2 * float(np.median(inside[ridge]))
 
 
-def _clump(blob: Blob, shape: Shape | None, place: Place, crossing: bool) -> Body:
+def _crossed(blob: Blob, n_parts: int, place: Place) -> Body:
+    """Return animals that lie across each other: two of the parts are one that goes on beneath another."""
+    n = max(2, n_parts - 1)
+    return unmeasured(blob.ringed, place, (Flag.CLUMP, Flag.CROSSING), (max(2, n - 1), n, n + 1))
+
+
+def _in_area(solid: Bools) -> float:
+    """Return how many animals of the usual form have the area of a mask."""
+    return float(np.count_nonzero(solid)) / (CLUMP_SHARE * _ridge_width(solid) ** 2)
+
+
+def _clump(blob: Blob, shape: Shape | None, place: Place) -> Body:
     """Return a clump with the range of animals that its area allows."""
-    n = float(np.count_nonzero(blob.ringed.solid)) / (CLUMP_SHARE * _ridge_width(blob.ringed.solid) ** 2)
-    best = 2 if crossing else max(2, round(n))
-    low = 1 if shape is not None and not crossing and shape.overlap > 0.75 else 2
+    n = _in_area(blob.ringed.solid)
+    best = max(2, round(n))
+    low = 1 if shape is not None and shape.overlap > 0.75 else 2
     high = max(best + 1, int(np.ceil(1.5 * n)))
     if blob.left_over:
         # It may as well be a part of the darker thing at its side.
         low, best, high = 0, 1, 2
-    flags = (Flag.CLUMP, Flag.CROSSING) if crossing else (Flag.CLUMP,)
-    return unmeasured(blob.ringed, place, flags, (low, best, high))
+    return unmeasured(blob.ringed, place, (Flag.CLUMP,), (low, best, high))

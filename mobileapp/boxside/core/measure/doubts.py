@@ -96,7 +96,10 @@ def is_miscut(part: Part) -> bool:
     """Return whether a part may be half a body, or may carry a stump of its neighbour."""
     shape = part.shape
     return (
-        shape.aspect < LEAST_CUT_ASPECT
+        not part.whole
+        or part.notched
+        or shape.below_feret
+        or shape.aspect < LEAST_CUT_ASPECT
         or _is_cut_across(part)
         or _is_uneven(shape, part.outline)
         or may_be_two(shape, part.outline)
@@ -120,26 +123,31 @@ def _is_uneven(shape: Shape, outline: Outline) -> bool:
 
 def _is_cut_across(part: Part) -> bool:
     """Return whether a cut ends a body squarely: a flank is seldom met so, a tail cut off always is."""
-    if part.cut is None or part.cut_px < ACROSS_CUT * part.shape.width:
+    return any(_ends_squarely(part.shape, a, b) for a, b in part.cuts)
+
+
+def _ends_squarely(shape: Shape, a: Floats, b: Floats) -> bool:
+    long_px = float(np.hypot(*(b - a)))
+    if long_px < ACROSS_CUT * shape.width:
         return False
-    a, b = part.cut
-    across, middle = (b - a) / max(part.cut_px, 1e-9), (a + b) / 2
-    line, stations = part.shape.line, part.shape.stations
+    across, middle = (b - a) / max(long_px, 1e-9), (a + b) / 2
+    line, stations = shape.line, shape.stations
     for tip, inner in ((line[0], stations[0]), (line[-1], stations[-1])):
         way = tip - inner
         square = abs(float(way @ across)) < ACROSS_COS * float(np.hypot(*way))
-        if square and float(np.hypot(*(tip - middle))) < ACROSS_GAP * part.shape.width:
+        if square and float(np.hypot(*(tip - middle))) < ACROSS_GAP * shape.width:
             return True
     return False
 
 
 def miscut_or_next(parts: list[Part]) -> list[bool]:
-    """Return for each part whether it, or one that it touches, may be cut wrongly: what one lacks the other has."""
-    wrong = [is_miscut(part) for part in parts]
-    grown = [_grown(part.outline.solid) for part, bad in zip(parts, wrong, strict=True) if bad]
+    """Return for each part whether it may be cut wrongly, or touches one that is no whole animal.
+
+    What such a one lacks, or has too much, its neighbour may have or lack.
+    """
+    grown = [_grown(part.outline.solid) for part in parts if not part.whole]
     return [
-        bad or part.is_cut_off or any((near & part.outline.solid).any() for near in grown)
-        for part, bad in zip(parts, wrong, strict=True)
+        is_miscut(part) or part.is_cut_off or any((near & part.outline.solid).any() for near in grown) for part in parts
     ]
 
 

@@ -43,6 +43,8 @@ MOST_SEAM = 0.8
 """Longest seam between pieces over the thinnest's half width: a few legs are thinner than that, a body is not."""
 LEFT_HUE, LEFT_DEPTH = 0.06, 0.55
 """Least hue, or else depth, of what is left at the side of a dark thing and is no shadow."""
+THIN_AREA, THIN_HALF = 0.35, 0.12
+"""Least area and half width, over the half width (squared) of the widest animal of a clump, of what is no leg."""
 Box = tuple[int, int, int, int]
 
 
@@ -101,7 +103,14 @@ def for_cuts(blob: Blob) -> Outline:
     """Return a blob's outline without roots of legs, which make notches that are no contact."""
     if blob.hole_px > 0:
         return blob.ringed
-    return Outline(blob.outline.soft, blob.outline.whole, trimmed(blob.outline.solid, blob.width_px / 2, FREE_SHARE))
+    half = blob.width_px / 2
+    solid = trimmed(blob.outline.solid, half, FREE_SHARE)
+    # A thin animal on a wide one goes as a leg would; it is larger, and wider than a leg is.
+    labels, stats = parts_of(blob.outline.solid & ~solid)
+    for k in range(1, len(stats)):
+        if stats[k, 4] > THIN_AREA * half * half and half_width(labels == k) > THIN_HALF * half:
+            solid |= labels == k
+    return Outline(blob.outline.soft, blob.outline.whole, solid)
 
 
 def _blobs_near(
