@@ -34,11 +34,13 @@ from boxside.core.measure.silhouette import (
 )
 
 LEAST_AREA_MM2 = 0.55
-LEAST_DEPTH = 0.28
+LEAST_DEPTH = 0.2
 LEAST_TINT = 0.13
 GREY_HUE = 0.1
 HOLLOW_SHARE = 0.025
 """Least area of enclosed ground over that of the animal rolled up around it."""
+LIGHT_SHARE, SOME_SHARE = 0.02, 0.004
+"""The same of any light place, whatever its hue, in all and in one piece."""
 MOST_SEAM = 0.8
 """Longest seam between pieces over the thinnest's half width: a few legs are thinner than that, a body is not."""
 LEFT_HUE, LEFT_DEPTH = 0.06, 0.55
@@ -196,18 +198,22 @@ def _bare(near: Local, own: Bools) -> Outline | None:
 def is_hollow(blob: Blob) -> bool:
     """Return whether a thing encloses ground: a compact place in it, lit or in shade, that has no hue.
 
-    Pale spots are too small for one, and shells have a hue of their own.
+    Pale spots are too small for one. Shells have a hue of their own, and what is lighter in them is hardly any.
     """
     solid = blob.outline.solid
-    bare = (
-        solid
-        & (blob.depths < 0.55 * blob.depth)
-        & (blob.hues < max(GREY_HUE, 0.5 * float(np.median(blob.hues[solid]))))
-    )
-    opened = cv().morphologyEx(bare.astype(np.uint8), cv().MORPH_OPEN, RING) > 0
+    area = float(np.count_nonzero(solid))
+    light = solid & (blob.depths < 0.55 * blob.depth)
+    bare = light & (blob.hues < max(GREY_HUE, 0.5 * float(np.median(blob.hues[solid]))))
+    if _largest_open(bare) > HOLLOW_SHARE * area:
+        return True
+    return np.count_nonzero(light) > LIGHT_SHARE * area and _largest_open(light) > SOME_SHARE * area
+
+
+def _largest_open(mask: Bools) -> int:
+    """Return the area of the largest part of a mask that is left once it is opened by a pixel."""
+    opened = cv().morphologyEx(mask.astype(np.uint8), cv().MORPH_OPEN, RING) > 0
     _, stats = parts_of(opened)
-    most = int(stats[1:, 4].max()) if len(stats) > 1 else 0
-    return most > HOLLOW_SHARE * float(np.count_nonzero(solid))
+    return int(stats[1:, 4].max()) if len(stats) > 1 else 0
 
 
 def _hull_area(solid: Bools) -> float:

@@ -15,6 +15,7 @@ from boxside.core.measure.rectify import Plane
 from boxside.core.measure.refine import refined_in
 from boxside.core.measure.segment import LEAST_TINT, LEFT_DEPTH, Blob, dark_blobs, is_hollow, pale_blobs
 from boxside.core.measure.shape import Shape, start_of
+from boxside.core.measure.silhouette import RING, disc
 
 LEAST_DEPTH = 0.3
 LEAST_LEVEL = 0.1
@@ -22,6 +23,12 @@ LEAST_WITHOUT_CARD_MM = 4.0
 SURELY_DARK = 0.5
 """Depth from which a thing is no part of a pale animal."""
 LEAST_LENGTH_MM = 2.2
+NEAR_MM, MOST_ALONG = 0.25, 0.28
+"""What counts as along a dark thing, and the most of an outline that an animal at its side has there."""
+LEG_AREA, LEG_WIDTH = 15.0, 0.3
+"""Area of an animal over that of its legs, and width of those over its own."""
+PART_OF = 1.25
+"""Area of a dark clump over that of a pale thing in it."""
 LEAST_HUE = 0.06
 MOST_PALE_ASPECT = 8.0
 LEAST_LEFT = 0.5
@@ -44,6 +51,11 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
     kept = [t for t in dark if _is_animal(t, plane)]
     kept = [t for t in kept if t.blob.depth > SURELY_DARK or not _in_round(t.blob, con)]
     kept = [t for t in kept if not _is_scrap(t, kept)]
+    sure = np.zeros(con.dark.shape, bool)
+    for thing in kept:
+        if not thing.blob.left_over:
+            _mark(sure, thing.blob, thing.blob.outline.solid)
+    kept = [t for t in kept if not (t.blob.left_over and (_is_leg(t, kept) or _lies_along(t.blob, sure, plane)))]
     taken = np.zeros(con.dark.shape, bool)
     for thing in kept:
         if not thing.faults:
@@ -58,7 +70,9 @@ def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
             _mark(solid_dark, thing.blob)
     pale = [t for t in pale if _share_in(solid_dark, t.blob) < 0.2]
     pale = [t for t in pale if _median_in(con.depth, t.blob) < LEFT_DEPTH and (not card or _is_pale_animal(t, plane))]
+    pale = [t for t in pale if not _lies_along(t.blob, sure, plane)]
     pale = [t for t in pale if card or (_is_tinted(t, con) and (not t.faults or _may_hide(t, kept)))]
+    pale = [t for t in pale if not any(t is not d and _is_part_of(t.blob, d) for d in kept)]
     covered = np.zeros(con.dark.shape, bool)
     for thing in pale:
         _mark(covered, thing.blob, thing.blob.outline.solid)
@@ -115,6 +129,38 @@ def _share_in(region: Bools, blob: Blob) -> float:
     solid = blob.outline.solid
     part = region[blob.y : blob.y + solid.shape[0], blob.x : blob.x + solid.shape[1]]
     return float(np.count_nonzero(part & solid)) / max(float(np.count_nonzero(solid)), 1.0)
+
+
+def _lies_along(blob: Blob, dark: Bools, plane: Plane) -> bool:
+    """Return whether much of a thing's outline lies along dark things: their shade, or a stain beneath them."""
+    solid = blob.outline.solid.astype(np.uint8)
+    part = dark[blob.y : blob.y + solid.shape[0], blob.x : blob.x + solid.shape[1]]
+    near = cv().dilate(part.astype(np.uint8), disc(NEAR_MM * plane.px_per_mm + plane.blur_px + 2)) > 0
+    rim = solid > cv().erode(solid, RING)
+    return np.count_nonzero(rim & near) > MOST_ALONG * np.count_nonzero(rim)
+
+
+def _is_leg(thing: Thing, kept: list[Thing]) -> bool:
+    """Return whether a thing is thin and small beside a dark one: a leg, or two that cross."""
+    blob = thing.blob
+    area, width = np.count_nonzero(blob.outline.solid), thing.shape.width if thing.shape else blob.width_px
+    for other in (t.blob for t in kept):
+        large = np.count_nonzero(other.outline.solid) > LEG_AREA * area and width < LEG_WIDTH * other.width_px
+        if large and _gap_px(blob, other) < 0.8 * other.width_px:
+            return True
+    return False
+
+
+def _is_part_of(blob: Blob, dark: Thing) -> bool:
+    """Return whether a pale thing is one animal of a darker clump, seen by its hue."""
+    whole, own = dark.blob.outline.solid, blob.outline.solid
+    if not dark.faults or np.count_nonzero(whole) < PART_OF * np.count_nonzero(own):
+        return False
+    top, left = max(dark.blob.y, blob.y), max(dark.blob.x, blob.x)
+    a = whole[top - dark.blob.y :, left - dark.blob.x :]
+    b = own[top - blob.y :, left - blob.x :]
+    rows, cols = min(a.shape[0], b.shape[0]), min(a.shape[1], b.shape[1])
+    return np.count_nonzero(a[:rows, :cols] & b[:rows, :cols]) > 0.5 * np.count_nonzero(own)
 
 
 def _is_round(blob: Blob) -> bool:
