@@ -16,7 +16,7 @@ from boxside.core.measure.opencv import cv
 from boxside.core.measure.refine import refined_in
 from boxside.core.measure.segment import Blob, for_cuts, is_hollow, without_legs
 from boxside.core.measure.shape import Outline, Shape, fit_shape, start_of
-from boxside.core.measure.split import Fit, Part, split
+from boxside.core.measure.split import Fit, Part, ridge_width, split
 from boxside.core.measure.things import LEAST_LENGTH_MM, Thing
 from boxside.core.values.body import Body, BodyStatus, Flag
 
@@ -128,9 +128,7 @@ def _bare(blob: Blob, shape: Shape | None) -> tuple[Outline, Shape] | None:
 def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
     """Return the animals that a faulty thing is cut into, or it as one doubtful animal, or as a clump."""
     blob, shape = thing.blob, thing.shape
-    blur_px = place.plane.blur_px
-    sight = sight_of(blob.depths, blob.hues, width, blur_px)
-    parts, crossing = split(for_cuts(blob), width, _fit_in(blob, blur_px), sight)
+    parts, crossing = _cut_up(blob, width, place.plane.blur_px)
     if crossing:
         return [_crossed(blob, len(parts), place)]
     if len(parts) >= 2:
@@ -143,6 +141,18 @@ def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
     if shape is not None and _is_spoilt(thing, shape, place.plane.px_per_mm):
         return [unmeasured(blob.ringed, place, (Flag.SHAPE,), (1, 1, 2))]
     return [_clump(blob, shape, place)]
+
+
+def _cut_up(blob: Blob, width: float, blur_px: float) -> tuple[list[Part], bool]:
+    """Return the animals of a blob and whether they cross, seen at the usual width, or else at the blob's own."""
+    found: list[tuple[list[Part], bool]] = []
+    for w in (width, blob.width_px) if blob.width_px > 1.25 * width else (width,):
+        sight = sight_of(blob.depths, blob.hues, w, blur_px)
+        parts, crossing = split(for_cuts(blob), w, _fit_in(blob, blur_px), sight)
+        found.append((parts, crossing))
+        if len(parts) >= 2 and not crossing and all(p.whole for p in parts):
+            break
+    return max(found, key=lambda f: (len(f[0]) >= 2 and not f[1], sum(p.whole for p in f[0]), -len(f[0])))
 
 
 def _only_legs(thing: Thing, shape: Shape) -> bool:
@@ -187,27 +197,23 @@ def _is_ring(blob: Blob) -> bool:
     filled = float(cv().contourArea(border)) + 0.5 * len(border)
     hull = float(cv().contourArea(cv().convexHull(border))) + 0.5 * len(border)
     enclosed = filled - float(solid.sum())
-    spread = np.argwhere(closed > 0).std(axis=0)
+    spread = np.sqrt(np.linalg.eigvalsh(np.cov(np.argwhere(closed > 0).T)))
     round_ = filled > 0.85 * hull and spread.max() < 1.5 * spread.min()
     return bool(round_ and (enclosed > 0.1 * blob.width_px**2 or is_hollow(blob)))
 
 
-def _ridge_width(mask: Bools) -> float:
-    """Return the usual width of what a clump is made of: the median over the ridges of its distance map."""
-    inside = cv().distanceTransform(np.pad(mask, 1).astype(np.uint8), cv().DIST_L2, 5)
-    ridge = (inside >= cv().dilate(inside, np.ones((3, 3), np.uint8)) - 1e-3) & (inside > 0.45 * inside.max())
-    return 2 * float(np.median(inside[ridge]))
-
-
 def _crossed(blob: Blob, n_parts: int, place: Place) -> Body:
-    """Return animals that lie across each other: two of the parts are one that goes on beneath another."""
+    """Return animals that lie across each other, or so that no border is sure, as a clump.
+
+    One of the parts is mostly an arm of another, that goes on beneath a third.
+    """
     n = max(2, n_parts - 1)
-    return unmeasured(blob.ringed, place, (Flag.CLUMP, Flag.CROSSING), (max(2, n - 1), n, n + 1))
+    return unmeasured(blob.ringed, place, (Flag.CLUMP, Flag.CROSSING), (max(2, n - 1), n, n_parts + 1))
 
 
 def _in_area(solid: Bools) -> float:
     """Return how many animals of the usual form have the area of a mask."""
-    return float(np.count_nonzero(solid)) / (CLUMP_SHARE * _ridge_width(solid) ** 2)
+    return float(np.count_nonzero(solid)) / (CLUMP_SHARE * ridge_width(solid) ** 2)
 
 
 def _clump(blob: Blob, shape: Shape | None, place: Place) -> Body:

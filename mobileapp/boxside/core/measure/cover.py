@@ -24,14 +24,14 @@ MOST_UNIONS = 160
 MOST_TOGETHER = 6
 SLIVER = 0.05
 """Area over the width squared below which a piece belongs to its neighbour."""
-LEAST_ANIMAL = 0.9
+LEAST_ANIMAL = 0.35
 """Least area of an animal over the square of the usual width; animals of one clump differ in size."""
 EACH_COST = 0.0
 """How much better a cover must be for one more animal in it."""
-CONTACT_COST = 0.15
+CONTACT_COST = 0.3
 """Cost of a width of contact between animals."""
 STEP_GAIN, GAP_GAIN, DULL_GAIN, NO_BORDER = 6.0, 8.0, 18.0, -1.9
-PARTED_GAIN = 0.4
+PARTED_GAIN = 0.3
 LONG_CUT, LEAST_CUT, PAIR_BONUS, THROUGH_BONUS = 0.1, 0.15, 0.2, 0.0
 NOTCHED = 0.85
 """How much of its likeness an animal keeps that has a sharp notch left."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from boxside.core.measure.arrays import Bools, Floats
 from boxside.core.measure.cover import Cut, Sight, best_cover, board_of, border_between, parted, sight_of
 from boxside.core.measure.likeness import faults, likeness
 from boxside.core.measure.notches import sharpest
+from boxside.core.measure.opencv import cv
 from boxside.core.measure.shape import Outline, Shape, fit_shape
 
 Fit = Callable[[Outline], Shape | None]
@@ -22,6 +23,8 @@ CUT_OFF_COS = 0.36
 """How nearly square to the body, as a cosine, such a cut is: one along a flank is more slanted."""
 WEAK_BORDER, WEAK_LIKENESS = 0.3, 0.9
 """Animals across each other: no cut follows a border that is seen, and no piece is a whole animal."""
+THINNER = 0.9
+"""Width of what is left, over that looked at before, at which it is worth another look."""
 CUT_CORNER_RAD = 0.15
 """How much sharper a notch may be in a part than in a whole animal: cuts leave corners."""
 
@@ -115,7 +118,34 @@ def split(
     sight : the picture that borders are judged by; None knows the outline alone
     """
     seen = sight if sight is not None else sight_of(outline.soft, np.zeros_like(outline.soft), width_px, 1.0)
-    board = board_of(outline, seen)
+    parts, crossing = _covered(outline, seen, fit)
+    if crossing or len(parts) < 2:
+        return parts, crossing
+    out: list[Part] = []
+    for part in parts:
+        out += [part] if part.whole else _again(part, seen, fit)
+    return out, _is_crossing(out)
+
+
+def _again(part: Part, sight: Sight, fit: Fit) -> list[Part]:
+    """Return what a part that is no whole animal is made of: thinner ones show their notches at their own width."""
+    width = ridge_width(part.outline.solid)
+    thin = width < THINNER * sight.width
+    more, crossing = _covered(part.outline, replace(sight, width=width), fit) if thin else ([], False)
+    if crossing or sum(p.whole for p in more) < 2:
+        return [part]
+    return [replace(p, cuts=(*p.cuts, *_near(part.cuts, p))) for p in more]
+
+
+def _near(cuts: tuple[Cut, ...], part: Part) -> tuple[Cut, ...]:
+    """Return the cuts that end at a part."""
+    points = np.argwhere(part.outline.solid)[:, ::-1]
+    return tuple(c for c in cuts if float(np.hypot(*(points - (c[0] + c[1]) / 2).T).min()) < part.shape.width / 3)
+
+
+def _covered(outline: Outline, sight: Sight, fit: Fit) -> tuple[list[Part], bool]:
+    """Return the parts of the best cover, none where that is one, and whether they are rather animals that cross."""
+    board = board_of(outline, sight)
     if board is None:
         return [], False
     unions, _ = best_cover(board)
@@ -126,13 +156,20 @@ def split(
     for union in unions:
         cuts = [border_between(board.of(union), board.of(other)) for other in unions if other != union]
         met = tuple(c for c in cuts if c is not None)
-        weakest = min([weakest, *(parted(seen, *c) for c in met)])
-        part = _part(_only(outline, board.around(union)), met, width_px, fit)
+        weakest = min([weakest, *(parted(sight, *c) for c in met)])
+        part = _part(_only(outline, board.around(union)), met, sight.width, fit)
         if part is None:
             return [], False
         parts.append(part)
     weak = weakest < WEAK_BORDER and min(board.like[u] for u in unions) < WEAK_LIKENESS
     return parts, weak or _is_crossing(parts)
+
+
+def ridge_width(mask: Bools) -> float:
+    """Return the usual width of what a mask is made of: the median over the ridges of its distance map."""
+    inside = cv().distanceTransform(np.pad(mask, 1).astype(np.uint8), cv().DIST_L2, 5)
+    ridge = (inside >= cv().dilate(inside, np.ones((3, 3), np.uint8)) - 1e-3) & (inside > 0.45 * inside.max())
+    return 2 * float(np.median(inside[ridge]))
 
 
 def _part(piece: Outline, cuts: tuple[Cut, ...], width: float, fit: Fit) -> Part | None:
