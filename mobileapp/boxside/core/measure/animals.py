@@ -16,7 +16,7 @@ from boxside.core.measure.opencv import cv
 from boxside.core.measure.refine import refined_in
 from boxside.core.measure.segment import Blob, for_cuts, is_hollow, without_legs
 from boxside.core.measure.shape import Outline, Shape, fit_shape, start_of
-from boxside.core.measure.split import Fit, Part, ridge_width, split
+from boxside.core.measure.split import Fit, Lump, Part, ridge_width, split
 from boxside.core.measure.things import LEAST_LENGTH_MM, Thing
 from boxside.core.values.body import Body, BodyStatus, Flag
 
@@ -27,6 +27,8 @@ CLEAR_BORDER = 0.5
 LEFT_CUT = 0.5
 """Length of the cut, in widths, that freed an animal from a darker one at its side."""
 MOST_CUT_SHARE = 0.9
+RATHER_TWO = (1, 2, 3)
+"""How many animals a thing is that has deep notches in its sides, and no sure border."""
 JOINT_KINK = 0.75
 """Sharpness of bending at which a body with a notch in its outline may be two that meet at their tips."""
 
@@ -38,10 +40,11 @@ def bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
         pair = _hidden_pair(blob, place.plane.blur_px)
         if pair:
             return _parts(pair, place, blob)
+        if may_be_two(shape, blob.outline):
+            return [unmeasured(blob.outline, place, (Flag.CLUMP,), RATHER_TWO)]
         one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
         joint = blob.bare is not None and shape.kink > JOINT_KINK
-        two = joint or may_be_two(shape, blob.outline)
-        return [_doubted(one, 2 if two else 1) if two or holds_shadow(shape, blob.depths) else one]
+        return [_doubted(one, 2 if joint else 1) if joint or holds_shadow(shape, blob.depths) else one]
     bare = _bare(blob, shape)
     if bare is not None:
         return [_whole(bare[0], bare[1], place, blob)]
@@ -97,8 +100,8 @@ def _hidden_pair(blob: Blob, blur_px: float) -> list[Part]:
     if blob.bare is None:
         return []
     sight = sight_of(blob.depths, blob.hues, blob.width_px, blur_px)
-    parts, crossing = split(blob.bare, blob.width_px, _fit_in(blob, blur_px), sight)
-    if crossing:
+    parts, unsure = split(blob.bare, blob.width_px, _fit_in(blob, blur_px), sight)
+    if unsure:
         return []
     narrow = all(p.cut_px < MOST_CUT_SHARE * min(q.shape.width for q in parts) for p in parts)
     whole = not any(p.notched or not p.whole for p in parts)
@@ -108,8 +111,8 @@ def _hidden_pair(blob: Blob, blur_px: float) -> list[Part]:
 def _are_clearly_two(blob: Blob, blur_px: float) -> bool:
     """Return whether a thing round about ground is cut, along borders that are seen, into whole animals."""
     sight = sight_of(blob.depths, blob.hues, blob.width_px, blur_px)
-    parts, crossing = split(for_cuts(blob), blob.width_px, _fit_in(blob, blur_px), sight)
-    whole = len(parts) >= 2 and not crossing and all(p.whole and not p.notched for p in parts)
+    parts, unsure = split(for_cuts(blob), blob.width_px, _fit_in(blob, blur_px), sight)
+    whole = len(parts) >= 2 and not unsure and all(p.whole and not p.notched for p in parts)
     return whole and all(parted(sight, *cut) > CLEAR_BORDER for p in parts for cut in p.cuts)
 
 
@@ -128,29 +131,29 @@ def _bare(blob: Blob, shape: Shape | None) -> tuple[Outline, Shape] | None:
 def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
     """Return the animals that a faulty thing is cut into, or it as one doubtful animal, or as a clump."""
     blob, shape = thing.blob, thing.shape
-    parts, crossing = _cut_up(blob, width, place.plane.blur_px)
-    if crossing:
-        return [_crossed(blob, len(parts), place)]
+    parts, unsure = _cut_up(blob, width, place.plane.blur_px)
     if len(parts) >= 2:
-        return _parts(parts, place, blob)
+        lumped = {k for lump in unsure for k in lump.parts}
+        apart = [p for k, p in enumerate(parts) if k not in lumped]
+        return _parts(apart, place, blob) + [_crossed(lump, parts, place) for lump in unsure]
     if shape is not None and _is_one(shape, thing.notch):
+        if may_be_two(shape, blob.outline):
+            return [unmeasured(blob.ringed, place, (Flag.CLUMP,), RATHER_TWO)]
         one = body_of(shape, blob.outline, place, blob)
-        if _only_legs(thing, shape) and not may_be_two(shape, blob.outline):
-            return [one]
-        return [_doubted(one)]
+        return [one] if _only_legs(thing, shape) else [_doubted(one)]
     if shape is not None and _is_spoilt(thing, shape, place.plane.px_per_mm):
         return [unmeasured(blob.ringed, place, (Flag.SHAPE,), (1, 1, 2))]
     return [_clump(blob, shape, place)]
 
 
-def _cut_up(blob: Blob, width: float, blur_px: float) -> tuple[list[Part], bool]:
-    """Return the animals of a blob and whether they cross, seen at the usual width, or else at the blob's own."""
-    found: list[tuple[list[Part], bool]] = []
+def _cut_up(blob: Blob, width: float, blur_px: float) -> tuple[list[Part], list[Lump]]:
+    """Return the animals of a blob and which are not sure, seen at the usual width, or else at its own."""
+    found: list[tuple[list[Part], list[Lump]]] = []
     for w in (width, blob.width_px) if blob.width_px > 1.25 * width else (width,):
         sight = sight_of(blob.depths, blob.hues, w, blur_px)
-        parts, crossing = split(for_cuts(blob), w, _fit_in(blob, blur_px), sight)
-        found.append((parts, crossing))
-        if len(parts) >= 2 and not crossing and all(p.whole for p in parts):
+        parts, unsure = split(for_cuts(blob), w, _fit_in(blob, blur_px), sight)
+        found.append((parts, unsure))
+        if len(parts) >= 2 and not unsure and all(p.whole for p in parts):
             break
     return max(found, key=lambda f: (len(f[0]) >= 2 and not f[1], sum(p.whole for p in f[0]), -len(f[0])))
 
@@ -202,13 +205,13 @@ def _is_ring(blob: Blob) -> bool:
     return bool(round_ and (enclosed > 0.1 * blob.width_px**2 or is_hollow(blob)))
 
 
-def _crossed(blob: Blob, n_parts: int, place: Place) -> Body:
-    """Return animals that lie across each other, or so that no border is sure, as a clump.
-
-    One of the parts is mostly an arm of another, that goes on beneath a third.
-    """
-    n = max(2, n_parts - 1)
-    return unmeasured(blob.ringed, place, (Flag.CLUMP, Flag.CROSSING), (max(2, n - 1), n, n_parts + 1))
+def _crossed(lump: Lump, parts: list[Part], place: Place) -> Body:
+    """Return parts that lie across each other, or so that no border is sure, as a clump."""
+    n, own = lump.animals, [parts[k] for k in lump.parts]
+    solid = np.any([p.outline.solid for p in own], axis=0).astype(np.uint8)
+    closed = cv().morphologyEx(solid, cv().MORPH_CLOSE, np.ones((5, 5), np.uint8)) > 0
+    outline = Outline(own[0].outline.soft, own[0].outline.whole, np.asarray(closed))
+    return unmeasured(outline, place, (Flag.CLUMP, Flag.CROSSING), (max(2, n - 1), n, max(len(own), n) + 1))
 
 
 def _in_area(solid: Bools) -> float:

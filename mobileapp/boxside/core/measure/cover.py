@@ -33,7 +33,7 @@ CONTACT_COST = 0.3
 STEP_GAIN, GAP_GAIN, DULL_GAIN, NO_BORDER = 6.0, 8.0, 18.0, -1.9
 PARTED_GAIN = 0.3
 LONG_CUT, LEAST_CUT, PAIR_BONUS, THROUGH_BONUS = 0.1, 0.15, 0.2, 0.0
-NOTCHED = 0.85
+NOTCHED = 0.65
 """How much of its likeness an animal keeps that has a sharp notch left."""
 Cut = tuple[Floats, Floats]
 

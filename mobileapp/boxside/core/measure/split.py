@@ -21,7 +21,7 @@ CUT_OFF = 0.8
 """Length of a cut, in widths, that may go through one animal instead of between two."""
 CUT_OFF_COS = 0.36
 """How nearly square to the body, as a cosine, such a cut is: one along a flank is more slanted."""
-WEAK_BORDER, WEAK_LIKENESS = 0.3, 0.9
+WEAK_BORDER, NO_BORDER, SURE_BORDER, WEAK_LIKENESS = 0.3, 0.4, 0.7, 0.9
 """Animals across each other: no cut follows a border that is seen, and no piece is a whole animal."""
 THINNER = 0.9
 """Width of what is left, over that looked at before, at which it is worth another look."""
@@ -34,7 +34,7 @@ class Part:
     """One animal of a blob: its outline, its shape, and the cuts that freed it.
 
     notched : it has a sharp notch at which it could not be cut further
-    whole : it looks like one whole animal
+    whole : it looks like one whole animal; like : how much so, 0..1, to the cover that it is of
     """
 
     outline: Outline
@@ -42,6 +42,7 @@ class Part:
     cuts: tuple[Cut, ...] = ()
     notched: bool = False
     whole: bool = True
+    like: float = 1.0
 
     @property
     def cut_px(self) -> float:
@@ -86,29 +87,90 @@ def _arm(part: Part, at: Floats) -> tuple[Floats, Floats]:
     return near[0], way / max(float(np.hypot(*way)), 1e-9)
 
 
-def _is_crossing(parts: list[Part]) -> bool:
-    """Return whether two parts continue each other straight through a third: animals across each other."""
+def _across(parts: list[Part]) -> list[tuple[int, ...]]:
+    """Return (over, arm, arm) where two parts continue each other straight through a third: animals that cross."""
+    out: list[tuple[int, ...]] = []
     for k, over in enumerate(parts):
         middle = over.shape.stations
         arms = []
-        for part in (p for j, p in enumerate(parts) if j != k):
+        for j, part in ((j, p) for j, p in enumerate(parts) if j != k):
             ends = part.shape.line[[0, -1]]
             gaps = np.hypot(*(ends[:, None] - middle[None]).transpose(2, 0, 1))
             end, way = _arm(part, ends[int(np.argmin(gaps.min(axis=1)))])
             if gaps.min() < 1.2 * over.shape.width:
-                arms.append((end, way))
-        for i, (end, way) in enumerate(arms):
-            for other, back in arms[:i]:
+                arms.append((j, end, way))
+        for i, (one, end, way) in enumerate(arms):
+            for two, other, back in arms[:i]:
                 gap = float(np.hypot(*(end - other)))
                 if way @ back < -0.75 and gap < 2.0 * over.shape.width and (other - end) @ way > 0.5 * gap:
-                    return True
-    return False
+                    out.append((k, one, two))
+    return out
+
+
+def _borders(parts: list[Part], sight: Sight) -> list[tuple[int, int, float]]:
+    """Return (one, other, how surely two animals meet there) for each border between parts."""
+    out = []
+    for i, one in enumerate(parts):
+        for j, two in enumerate(parts[:i]):
+            border = border_between(one.outline.solid, two.outline.solid)
+            if border is not None:
+                out.append((i, j, parted(sight, *border)))
+    return out
+
+
+@dataclass(frozen=True, slots=True)
+class Lump:
+    """Parts (indices) that lie across each other or have no sure border between them, and how many animals they are."""
+
+    parts: tuple[int, ...]
+    animals: int
+
+
+def _lumps(parts: list[Part], sight: Sight) -> list[Lump]:
+    """Return which parts are no sure animals.
+
+    They lie across each other, or have no border to be seen between them; what no sure border divides from such
+    ones, or is no whole animal beside them, is as unsure. Of three or more without any border between them one
+    is an arm of another, that goes on beneath a third.
+    """
+    borders = _borders(parts, sight)
+    weak = [(i, j) for i, j, sure in borders if sure < WEAK_BORDER and _least_like(parts, i, j) < WEAK_LIKENESS]
+    ties = _across(parts) + weak
+    ties += [(i, j) for i, j, sure in borders if sure < SURE_BORDER and not (parts[i].whole and parts[j].whole)]
+    for _ in parts:
+        lumped = {k for tie in ties for k in tie}
+        ties += [
+            (i, j)
+            for i, j, sure in borders
+            if (i in lumped) != (j in lumped) and (sure < SURE_BORDER or not (parts[i].whole and parts[j].whole))
+        ]
+    one = _joined(_across(parts) + [(i, j) for i, j, sure in borders if sure < NO_BORDER])
+    out = []
+    for lump in _joined(ties):
+        inner = [len(set(group) & set(lump)) for group in one]
+        alone = len(lump) - sum(inner)
+        animals = alone + sum(max(min(m, 2), m - 1) for m in inner)
+        out.append(Lump(tuple(lump), max(2, animals)))
+    return out
+
+
+def _least_like(parts: list[Part], i: int, j: int) -> float:
+    return min(parts[i].like, parts[j].like)
+
+
+def _joined(ties: list[tuple[int, ...]]) -> list[list[int]]:
+    """Return sets of parts that hang together by ties."""
+    sets: list[set[int]] = []
+    for tie in ties:
+        hit = [s for s in sets if s & set(tie)]
+        sets = [s for s in sets if s not in hit] + [set(tie).union(*hit)]
+    return [sorted(s) for s in sets]
 
 
 def split(
     outline: Outline, width_px: float, fit: Fit = fit_shape, sight: Sight | None = None
-) -> tuple[list[Part], bool]:
-    """Return the animals that a blob is made of, empty where no cut explains it; and whether animals cross.
+) -> tuple[list[Part], list[Lump]]:
+    """Return the animals that a blob is made of, empty where no cut explains it, and which of them are no sure ones.
 
     Parameters
     ----------
@@ -118,21 +180,18 @@ def split(
     sight : the picture that borders are judged by; None knows the outline alone
     """
     seen = sight if sight is not None else sight_of(outline.soft, np.zeros_like(outline.soft), width_px, 1.0)
-    parts, crossing = _covered(outline, seen, fit)
-    if crossing or len(parts) < 2:
-        return parts, crossing
-    out: list[Part] = []
-    for part in parts:
-        out += [part] if part.whole else _again(part, seen, fit)
-    return out, _is_crossing(out)
+    parts: list[Part] = []
+    for part in _covered(outline, seen, fit):
+        parts += [part] if part.whole else _again(part, seen, fit)
+    return parts, _lumps(parts, seen)
 
 
 def _again(part: Part, sight: Sight, fit: Fit) -> list[Part]:
     """Return what a part that is no whole animal is made of: thinner ones show their notches at their own width."""
     width = ridge_width(part.outline.solid)
     thin = width < THINNER * sight.width
-    more, crossing = _covered(part.outline, replace(sight, width=width), fit) if thin else ([], False)
-    if crossing or sum(p.whole for p in more) < 2:
+    more = _covered(part.outline, replace(sight, width=width), fit) if thin else []
+    if sum(p.whole for p in more) < 2:
         return [part]
     return [replace(p, cuts=(*p.cuts, *_near(part.cuts, p))) for p in more]
 
@@ -143,26 +202,20 @@ def _near(cuts: tuple[Cut, ...], part: Part) -> tuple[Cut, ...]:
     return tuple(c for c in cuts if float(np.hypot(*(points - (c[0] + c[1]) / 2).T).min()) < part.shape.width / 3)
 
 
-def _covered(outline: Outline, sight: Sight, fit: Fit) -> tuple[list[Part], bool]:
-    """Return the parts of the best cover, none where that is one, and whether they are rather animals that cross."""
+def _covered(outline: Outline, sight: Sight, fit: Fit) -> list[Part]:
+    """Return the parts of the best cover, none where that is one."""
     board = board_of(outline, sight)
     if board is None:
-        return [], False
+        return []
     unions, _ = best_cover(board)
-    if len(unions) < 2:
-        return [], False
     parts: list[Part] = []
-    weakest = 1.0
-    for union in unions:
+    for union in unions if len(unions) > 1 else []:
         cuts = [border_between(board.of(union), board.of(other)) for other in unions if other != union]
-        met = tuple(c for c in cuts if c is not None)
-        weakest = min([weakest, *(parted(sight, *c) for c in met)])
-        part = _part(_only(outline, board.around(union)), met, sight.width, fit)
+        part = _part(_only(outline, board.around(union)), tuple(c for c in cuts if c is not None), sight.width, fit)
         if part is None:
-            return [], False
-        parts.append(part)
-    weak = weakest < WEAK_BORDER and min(board.like[u] for u in unions) < WEAK_LIKENESS
-    return parts, weak or _is_crossing(parts)
+            return []
+        parts.append(replace(part, like=board.like[union]))
+    return parts
 
 
 def ridge_width(mask: Bools) -> float:

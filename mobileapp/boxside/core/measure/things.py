@@ -27,6 +27,8 @@ NEAR_MM, MOST_ALONG = 0.25, 0.28
 """What counts as along a dark thing, and the most of an outline that an animal at its side has there."""
 LEG_AREA, LEG_WIDTH = 15.0, 0.3
 """Area of an animal over that of its legs, and width of those over its own."""
+EDGE_SIGMAS, MOST_SOFT = 2.56, 1.35
+"""A blurred step rises from 10 to 90 % in so many sigmas; how much wider a body's edge may be."""
 PART_OF = 1.25
 """Area of a dark clump over that of a pale thing in it."""
 LEAST_HUE = 0.06
@@ -238,7 +240,7 @@ def _is_scrap(thing: Thing, kept: list[Thing]) -> bool:
     for other in (t.blob for t in kept):
         if other is blob or np.count_nonzero(other.outline.solid) < 6 * area:
             continue
-        thin = 0.35 if likeness(shape) < 0.5 else 0.16
+        thin = 0.35 if likeness(shape) < 0.5 and np.count_nonzero(other.outline.solid) > LEG_AREA * area else 0.16
         if blob.width_px < thin * other.width_px and _gap_px(blob, other) < 0.8 * other.width_px:
             return True
     return shape is None
@@ -267,7 +269,14 @@ def _is_animal(thing: Thing, plane: Plane) -> bool:
         return not blob.at_edge
     if shape.aspect < 2.3 and blob.convexity > 0.9 and "notch" not in thing.faults and blob.bare is None:
         return False
-    return not (blob.depth < 0.42 and likeness(shape) < 0.4)
+    faint = blob.depth < 0.42 and likeness(shape) < 0.4
+    return not faint or _is_crisp(blob, plane)
+
+
+def _is_crisp(blob: Blob, plane: Plane) -> bool:
+    """Return whether a thing is about as sharp as the photo, and lies on bare ground: no stain, no shade."""
+    sharp_mm = EDGE_SIGMAS * max(plane.blur_px, 1.0) / plane.px_per_mm
+    return blob.edge_mm < MOST_SOFT * sharp_mm and blob.level > 0.8 * blob.depth
 
 
 def _is_pale_animal(thing: Thing, plane: Plane) -> bool:
