@@ -32,6 +32,8 @@ MOST_SWAY = 0.28
 MOST_BULGE = 1.45
 """Greatest width of an outline over the width of the body."""
 LEAST_CUT_ASPECT = 3.2
+LOOSE_OVERLAP, LOOSE_BORDER = 0.95, 0.7
+"""A part that its strip does not quite explain, at a border that is not quite sure, may have too much or too little."""
 DARK_SIDE, DARK_END = (1.1, 0.1), (1.2, 0.2)
 """How dark a side or an end is over the middle, and how much more so than the other one, where it is shadow:
 bodies fall off in the light alike on both sides."""
@@ -100,6 +102,7 @@ def is_miscut(part: Part) -> bool:
         or part.notched
         or shape.below_feret
         or shape.aspect < LEAST_CUT_ASPECT
+        or (shape.overlap < LOOSE_OVERLAP and part.border < LOOSE_BORDER)
         or _is_cut_across(part)
         or _is_uneven(shape, part.outline)
         or may_be_two(shape, part.outline)

@@ -35,6 +35,7 @@ class Part:
 
     notched : it has a sharp notch at which it could not be cut further
     whole : it looks like one whole animal; like : how much so, 0..1, to the cover that it is of
+    border : how surely two animals meet at the least sure of its cuts, 0..1
     """
 
     outline: Outline
@@ -43,6 +44,7 @@ class Part:
     notched: bool = False
     whole: bool = True
     like: float = 1.0
+    border: float = 1.0
 
     @property
     def cut_px(self) -> float:
@@ -211,10 +213,12 @@ def _covered(outline: Outline, sight: Sight, fit: Fit) -> list[Part]:
     parts: list[Part] = []
     for union in unions if len(unions) > 1 else []:
         cuts = [border_between(board.of(union), board.of(other)) for other in unions if other != union]
-        part = _part(_only(outline, board.around(union)), tuple(c for c in cuts if c is not None), sight.width, fit)
+        met = tuple(c for c in cuts if c is not None)
+        part = _part(_only(outline, board.around(union)), met, sight.width, fit)
         if part is None:
             return []
-        parts.append(replace(part, like=board.like[union]))
+        border = min((parted(sight, *cut) for cut in met), default=1.0)
+        parts.append(replace(part, like=board.like[union], border=border))
     return parts
 
 
