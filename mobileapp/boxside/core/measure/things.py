@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boxside.core.measure.arrays import Bools, Singles
+from boxside.core.measure.arrays import Bools
 from boxside.core.measure.contrast import Contrast
 from boxside.core.measure.likeness import faults, likeness
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
+from boxside.core.measure.patches import Patches
 from boxside.core.measure.rectify import Plane
 from boxside.core.measure.refine import refined_in
 from boxside.core.measure.segment import LEAST_TINT, LEFT_DEPTH, Blob, dark_blobs, is_hollow, pale_blobs
@@ -104,7 +105,7 @@ def _like_usual(thing: Thing, area: float, usual: float) -> bool:
     return 0.5 * usual < area < 1.7 * usual and 2.4 < thing.shape.aspect < 5.5
 
 
-def _median_in(picture: Singles, blob: Blob) -> float:
+def _median_in(picture: Patches, blob: Blob) -> float:
     """Return the median of a picture of the plane over a blob."""
     rows, cols = blob.outline.solid.shape
     return float(np.median(picture[blob.y : blob.y + rows, blob.x : blob.x + cols][blob.outline.solid]))
