@@ -13,6 +13,7 @@ Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int32]
+Labels = NDArray[np.uint16] | NDArray[np.int32]
 
 SMALLEST_PX = 120
 """Shorter side below which no card can be read."""

@@ -14,8 +14,9 @@ from boxside.core.measure.opencv import cv
 from boxside.core.measure.patches import Patches
 from boxside.core.measure.rectify import Plane
 from boxside.core.measure.refine import refined_in
-from boxside.core.measure.segment import LEAST_TINT, LEFT_DEPTH, Blob, dark_blobs, is_hollow, pale_blobs
+from boxside.core.measure.segment import LEAST_TINT, LEFT_DEPTH, ROOM_PX, Blob, dark_blobs, is_hollow, pale_blobs
 from boxside.core.measure.shape import Shape, start_of
+from boxside.core.measure.silhouette import held_in
 
 LEAST_DEPTH = 0.3
 LEAST_LEVEL = 0.1
@@ -75,7 +76,7 @@ def _thing(blob: Blob, blur_px: float) -> Thing:
     whole = 2 * np.count_nonzero(blob.core) > np.count_nonzero(blob.outline.solid)
     start = start_of(blob.outline, 1, blob.core if whole else None)
     shape = refined_in(blob, start, blob.outline, blur_px)
-    notch = sharpest(blob.core, blob.width_px)
+    notch = sharpest(blob.core[held_in(blob.core, ROOM_PX)], blob.width_px)
     return Thing(blob, shape, notch, faults(shape, notch))
 
 
@@ -120,11 +121,13 @@ def _share_in(region: Bools, blob: Blob) -> float:
 
 def _is_round(blob: Blob) -> bool:
     """Return whether a thing is plainly no animal before it is measured: a shell, drop or stain."""
-    points = cv().findNonZero(blob.outline.solid.astype(np.uint8))
-    _, (one, two), _ = cv().minAreaRect(points)
+    if blob.convexity <= 0.93:
+        return False
+    borders, _ = cv().findContours(blob.outline.solid.astype(np.uint8), cv().RETR_EXTERNAL, cv().CHAIN_APPROX_SIMPLE)
+    _, (one, two), _ = cv().minAreaRect(np.concatenate(borders))
     short = max(one, two) + 1 < 2.0 * (min(one, two) + 1)
     closed = blob.hole_px < 0.08 * blob.width_px**2
-    return bool(short and blob.convexity > 0.93 and closed and not is_hollow(blob))
+    return bool(short and closed and not is_hollow(blob))
 
 
 def _in_round(blob: Blob, con: Contrast) -> bool:
