@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boxside.core.measure.arrays import Bools, Bytes, Floats, Singles
+from boxside.core.measure.arrays import Bools, Bytes, Floats, Singles, median_of
 from boxside.core.measure.opencv import cv
 
 _ALONG = np.linspace(0.1, 0.9, 33)
@@ -79,7 +79,7 @@ def _line(points: Floats, ok: Bools) -> tuple[Bools, Floats, Floats]:
         angle = 0.5 * np.arctan2(2 * (x @ y), x @ x - y @ y)
         axis = np.array([np.cos(angle), np.sin(angle)])
         away = np.abs((points - centre) @ np.array([-axis[1], axis[0]]))
-        limit = max(0.25, 3 * 1.4826 * float(np.median(away[keep])))
+        limit = max(0.25, 3 * 1.4826 * median_of(away[keep]))
         new = ok & (away < limit)
         if new.sum() < 6 or np.array_equal(new, keep):
             break
@@ -93,7 +93,7 @@ def _blur(edges: _Edges, kept: list[Bools]) -> list[float]:
     low, high = (_first_crossing(share, np.full(len(share), level))[0] for level in (0.25, 0.75))
     spread = (high - low).reshape(4, -1)
     # A Gaussian step rises from 25 to 75 % within 1.349 sigma.
-    return [float(np.median(spread[k][keep])) / 1.349 for k, keep in enumerate(kept)]
+    return [median_of(spread[k][keep]) / 1.349 for k, keep in enumerate(kept)]
 
 
 def refine_corners(grey: Bytes, rough: Floats, cells: int) -> tuple[Floats, tuple[float, float], float]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boxside.core.measure.arrays import Floats
+from boxside.core.measure.arrays import Floats, median_of
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.plane import bend, project
 
@@ -65,7 +65,7 @@ def fit_card(points_mm: Floats, seen_px: Floats, centre: Floats, radius_px: floa
         r, jac = _linear(p, unit, seen_px, shift, (centre, radius_px))
         away = np.hypot(*r.reshape(-1, 2).T)
         noise = float(np.clip(np.sqrt((r**2).sum() / (len(r) - 9)), 0.03, 3.0))
-        limit = 2.5 * max(float(np.median(away)), 0.03)
+        limit = 2.5 * max(median_of(away), 0.03)
         weight = np.repeat(np.minimum(1.0, limit / np.maximum(away, 1e-9)), 2)
         prior = np.zeros(10)
         prior[8] = (noise / RADIAL_PRIOR) ** 2

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from boxside.core.measure.arrays import Floats, Singles
+from boxside.core.measure.arrays import Floats, Singles, median_of
 from boxside.core.measure.edges import sample
 from boxside.core.measure.midline import left_of, tangents
 
@@ -71,7 +71,7 @@ def _steepest(fall: Floats, away: Floats) -> Floats:
     away : (offsets,) cost of lying far from the mask's outline, in shares of the usual edge
     """
     _, n, m = fall.shape
-    usual = np.maximum(np.median(fall.max(axis=2), axis=1), 1e-6)
+    usual = np.array([max(median_of(side), 1e-6) for side in fall.max(axis=2)])
     reward = fall / usual[:, None, None] - away
     # Two offsets more on either side, which no line goes through.
     total = np.full((n, 2, m + 4), -np.inf)
