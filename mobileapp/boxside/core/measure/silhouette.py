@@ -105,7 +105,7 @@ def filled(mask: Bools, most_px: float) -> tuple[Bools, int]:
 
 def _without_holes(mask: Bools) -> Bools:
     """Return a mask with every hole filled, however large."""
-    outer, _ = cv().findContours(mask.astype(np.uint8), cv().RETR_EXTERNAL, cv().CHAIN_APPROX_NONE)
+    outer, _ = cv().findContours(mask.view(np.uint8), cv().RETR_EXTERNAL, cv().CHAIN_APPROX_SIMPLE)
     drawn = np.zeros(mask.shape, np.uint8)
     cv().drawContours(drawn, outer, -1, 1, cv().FILLED)
     return np.asarray(drawn > 0)
@@ -299,7 +299,8 @@ def outlines_of(near: Local, own: Bools, level: float, around: float) -> tuple[O
         own, half = bridged, half_width(bridged)
     open_, holes = filled(own, 0.12 * half * half)
     whole = filled_inside(own, half)
-    half = half_width(whole & open_)
+    both = whole & open_
+    half = half if np.array_equal(both, own) else half_width(both)
     solid = trimmed(whole, half)
     outline = Outline(soft_of(near, solid), soft_of(near, whole | solid), solid)
     if holes == 0:
