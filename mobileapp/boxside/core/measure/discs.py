@@ -10,7 +10,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from boxside.core.measure.arrays import Bools
+from boxside.core.measure.arrays import Bools, Bytes
 from boxside.core.measure.opencv import cv
 
 
@@ -72,3 +72,23 @@ def opened_closed(mask: Bools, open_px: int, close_px: int) -> Bools:
     packed = np.frombuffer(bits.to_bytes(-(-wide.size // 8), "little"), np.uint8)
     out = np.unpackbits(packed, count=wide.size, bitorder="little").reshape(wide.shape)
     return np.asarray(out[room:-room, :cols] > 0)
+
+
+def closed_grey(picture: Bytes, reach: int) -> Bytes:
+    """Return a picture closed by a disc; within its reach of the border it is as if nothing but that were there."""
+    return np.asarray(~_greatest(~_greatest(picture, reach), reach), np.uint8)
+
+
+def _greatest(picture: Bytes, reach: int) -> Bytes:
+    """Return the greatest value in the disc about each pixel: a row of the disc at a time, moved up and down."""
+    wide, so_far, out = picture.copy(), 0, picture.copy()
+    rows = _rows(reach)
+    for k in range(reach, -1, -1):
+        for step in range(so_far + 1, rows[k] + 1):
+            np.maximum(wide[:, step:], picture[:, :-step], out=wide[:, step:])
+            np.maximum(wide[:, :-step], picture[:, step:], out=wide[:, :-step])
+        so_far = max(so_far, rows[k])
+        if k:
+            np.maximum(out[k:], wide[:-k], out=out[k:])
+            np.maximum(out[:-k], wide[k:], out=out[:-k])
+    return np.maximum(out, wide)
