@@ -15,8 +15,8 @@ from boxside.core.measure.arrays import Bools, Bytes, Floats, Ints
 from boxside.core.measure.edges import refine_corners
 from boxside.core.measure.opencv import cv
 
-SEARCH_PX = 1600
-"""Longer side at which markers are looked for; corners are refined in the full picture."""
+SEARCH_PX, QUICK_PX = 1600, 1200
+"""Longer side at which markers are looked for, and about that at first; corners are refined in the full picture."""
 _CELL_PX = 8
 
 
@@ -101,6 +101,14 @@ def _binaries(grey: Bytes) -> Iterator[Bytes]:
         yield cv().compare(grey, cv().subtract(mean, less), cv().CMP_LT)
 
 
+def _scales(longer_px: int) -> list[float]:
+    """Return how far to shrink a picture for a quick look, and for a closer one where that finds too little."""
+    # By whole numbers, averaging takes a tenth of the time.
+    quick = 1 / max(1, round(longer_px / QUICK_PX))
+    close = min(1.0, SEARCH_PX / longer_px)
+    return [quick, close] if quick < close else [close]
+
+
 def find_markers(
     grey: Bytes,
     codes: Mapping[int, int],
@@ -120,15 +128,15 @@ def find_markers(
     """
     table = _codes_by_turn(codes, bits)
     best: dict[int, tuple[float, Floats, int]] = {}
-    factor = min(1.0, SEARCH_PX / max(grey.shape))
-    small = grey if factor == 1 else cv().resize(grey, None, fx=factor, fy=factor, interpolation=cv().INTER_AREA)
-    for binary in _binaries(small):
-        for quad in _quads(binary, 1.6 * (bits + 2)):
-            read = _read(_cells(small, quad, bits), table, wrong_bits)
-            if read is not None:
-                _keep(best, read, (quad + 0.5) / factor - 0.5)
-        if enough(set(best)):
-            break
+    for factor in _scales(max(grey.shape)):
+        small = grey if factor == 1 else cv().resize(grey, None, fx=factor, fy=factor, interpolation=cv().INTER_AREA)
+        for binary in _binaries(small):
+            for quad in _quads(binary, 1.6 * (bits + 2)):
+                read = _read(_cells(small, quad, bits), table, wrong_bits)
+                if read is not None:
+                    _keep(best, read, (quad + 0.5) / factor - 0.5)
+            if enough(set(best)):
+                return {k: _refined(grey, k, corners, wrong, bits) for k, (_, corners, wrong) in best.items()}
     return {k: _refined(grey, k, corners, wrong, bits) for k, (_, corners, wrong) in best.items()}
 
 
