@@ -34,6 +34,8 @@ ROOM_MM, ROOM_SHARE = 0.8, 0.42
 """What is seen around each thing, in mm and in roots of its area."""
 MOST_BOXES = 50
 """With more things than this, the whole plane is looked at."""
+BOX_PX = 6000
+"""As many pixels take as long as one box more."""
 _BANDS, _BAND_PX = 6, 8
 
 
@@ -112,12 +114,12 @@ def _area(box: Box) -> int:
 
 
 def _joined(boxes: list[Box]) -> list[Box]:
-    """Return boxes of which those are joined that together are no larger than one by one."""
+    """Return boxes of which those are joined that together are hardly larger than one by one."""
     out: list[Box] = []
     for box in sorted(boxes, key=_area, reverse=True):
         for k, other in enumerate(out):
             both = (min(box[0], other[0]), min(box[1], other[1]), max(box[2], other[2]), max(box[3], other[3]))
-            if _area(both) <= _area(box) + _area(other):
+            if _area(both) <= _area(box) + _area(other) + BOX_PX:
                 out[k] = both
                 break
         else:
@@ -202,11 +204,12 @@ def _glare(rgb: Bytes, ground: Ground) -> Bools:
     out = np.zeros(rgb.shape[:2], bool)
     least = least_of(rgb)
     burnt = cv().threshold(least, BURNT - 1, 255, cv().THRESH_BINARY)[1]
-    if not cv().countNonZero(burnt):
+    n = cv().countNonZero(burnt)
+    if n == 0:
         return out
     some = least_of(ground.colour_at(np.s_[::7, ::7]))
     level = max(7.0, GRAIN_SIGMAS * _noise(cv().subtract(least[::7, ::7], some, dtype=cv().CV_16S)))
-    if np.count_nonzero(burnt) > MANY_BURNT * burnt.size:
+    if n > MANY_BURNT * burnt.size:
         above = cv().subtract(least, least_of(ground.colour_at(np.s_[:, :])))
         return np.asarray((burnt > 0) & (above > level))
     x, y = cv().findNonZero(burnt).reshape(-1, 2).T
