@@ -203,16 +203,16 @@ def _glare(rgb: Bytes, ground: Ground) -> Bools:
     """Return where all three channels are burnt out and brighter than the ground and its grain."""
     out = np.zeros(rgb.shape[:2], bool)
     least = least_of(rgb)
-    burnt = cv().threshold(least, BURNT - 1, 255, cv().THRESH_BINARY)[1]
-    n = cv().countNonZero(burnt)
+    burnt = cv().threshold(least, BURNT - 1, 1, cv().THRESH_BINARY)[1].view(np.bool_)
+    n = int(np.count_nonzero(burnt))
     if n == 0:
         return out
     some = least_of(ground.colour_at(np.s_[::7, ::7]))
     level = max(7.0, GRAIN_SIGMAS * _noise(cv().subtract(least[::7, ::7], some, dtype=cv().CV_16S)))
     if n > MANY_BURNT * burnt.size:
         above = cv().subtract(least, least_of(ground.colour_at(np.s_[:, :])))
-        return np.asarray((burnt > 0) & (above > level))
-    x, y = cv().findNonZero(burnt).reshape(-1, 2).T
+        return np.asarray(burnt & (above > level))
+    y, x = np.divmod(np.flatnonzero(burnt), burnt.shape[1])
     usual = ground.colours_of(y, x).min(axis=1).astype(np.int16)
     out[y, x] = least[y, x] - usual > level
     return out
