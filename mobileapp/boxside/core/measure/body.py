@@ -49,7 +49,7 @@ def _lowered(points_mm: Floats, width_mm: float, cal: Calibration) -> Floats:
 
 
 def _points(points_mm: Floats) -> tuple[Point, ...]:
-    return tuple((round(float(x), 3), round(float(y), 3)) for x, y in points_mm)
+    return tuple((x, y) for x, y in np.round(points_mm, 3).tolist())
 
 
 def _head(shape: Shape, px_per_mm: float, shrink: float) -> float | None:

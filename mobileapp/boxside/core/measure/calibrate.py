@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from boxside.core.measure.arrays import Bytes, Floats, as_rgb
+from boxside.core.measure.arrays import Bytes, Floats, as_rgb, median_of
 from boxside.core.measure.card import CODES, VARIANTS, Card, card_geometry
 from boxside.core.measure.fit import Fit, fit_card, scale_error
 from boxside.core.measure.markers import Found, find_markers
@@ -94,7 +94,7 @@ def _fitted(grey: Bytes, card: Card, marks: list[Found], print_scale: float) -> 
     share = scale * card.size_mm[0] * print_scale / max(rows, cols)
     noise = max(fit.residual_px, 0.1) / (scale * card.size_mm[1])
     tilt, _, eye = camera_pose(fit.matrix, centre, max(rows, cols), max(noise * 3, 0.002))
-    blur = max(float(np.median([m.blur_px[k] for m in marks])) for k in (0, 1))
+    blur = max(median_of(np.array([m.blur_px[k] for m in marks])) for k in (0, 1))
     poor = _objection(fit, marks, (scale, tilt, blur, bending, share), max(rows, cols))
     if poor is not None:
         return refuse(poor)

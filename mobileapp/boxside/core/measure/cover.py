@@ -7,6 +7,7 @@ look like animals is found by trying them (at most a few hundred).
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -102,39 +103,40 @@ def sight_of(depths: Singles, hues: Singles, width: float, blur_px: float) -> Si
 def _cuts(mask: Bools, sight: Sight) -> list[Cut]:
     """Return cuts from notch to notch and from notch to far side, the likeliest first."""
     width = sight.width
-    notches = find_notches(mask, width)
-    step = max(1.0, width / 16)
-    border = outline_points(mask, step)
-    pairs: list[tuple[float, Floats, Floats]] = []
-
-    def add(bonus: float, a: Floats, b: Floats) -> None:
+    ranked: list[tuple[float, Floats, Floats]] = []
+    for bonus, a, b in _lines(mask, width):
         gap = float(np.hypot(*(a - b)))
         if gap < 0.2 * width or inside_share(mask, a, b) < 0.8:
-            return
+            continue
         worth = parted(sight, a, b) + bonus - LONG_CUT * gap / width
         if worth > LEAST_CUT:
-            pairs.append((worth, a, b))
-
-    for i, a in enumerate(notches):
-        for b in notches[:i]:
-            if np.hypot(*(a.at - b.at)) < 4 * width:
-                add(PAIR_BONUS, a.at, b.at)
-        for far in _across(mask, border, step, a, width):
-            add(0.0, a.at, far)
-        for far in _through(mask, a, width):
-            add(THROUGH_BONUS, a.at, far)
-    pairs.sort(key=lambda p: -p[0])
+            ranked.append((worth, a, b))
+    ranked.sort(key=lambda r: -r[0])
     out: list[Cut] = []
-    for _, a, b in pairs:
+    for _, a, b in ranked:
         if len(out) < MOST_CUTS and all(_apart((a, b), other, width) for other in out):
             out.append((a, b))
     return out
 
 
+def _lines(mask: Bools, width: float) -> Iterator[tuple[float, Floats, Floats]]:
+    """Yield (bonus, from, to) of every line along which a mask may be cut."""
+    notches = find_notches(mask, width)
+    step = max(1.0, width / 16)
+    border = outline_points(mask, step)
+    for i, a in enumerate(notches):
+        for b in notches[:i]:
+            if float(np.hypot(*(a.at - b.at))) < 4 * width:
+                yield PAIR_BONUS, a.at, b.at
+        for far in (*_across(mask, border, step, a, width), *_through(mask, a, width)):
+            yield 0.0, a.at, far
+
+
 def _apart(one: Cut, two: Cut, width: float) -> bool:
     """Return whether two cuts are not nearly the same."""
-    ends = [np.hypot(*(p - q)) for p, q in ((one[0], two[0]), (one[1], two[1]), (one[0], two[1]), (one[1], two[0]))]
-    return min(max(ends[0], ends[1]), max(ends[2], ends[3])) > 0.25 * width
+    (a, b), (c, d) = one, two
+    gaps = [float(np.hypot(*(p - q))) for p, q in ((a, c), (b, d), (a, d), (b, c))]
+    return min(max(gaps[:2]), max(gaps[2:])) > 0.25 * width
 
 
 def _drawn(shape: tuple[int, ...], cut: Cut, thick: int) -> Bytes:
@@ -153,8 +155,8 @@ def _pieces(solid: Bools, cuts: list[Cut], width: float) -> Bytes:
     for cut in cuts:
         bare[_drawn(solid.shape, cut, 2) > 0] = 0
     _, labels, stats, _ = cv().connectedComponentsWithStats(bare, connectivity=4)
-    order = 1 + np.argsort(-stats[1:, 4])
-    order = [k for k in order if stats[k, 4] > SLIVER * width * width][:MOST_PIECES]
+    ranked = 1 + np.argsort(-stats[1:, 4])
+    order = [int(k) for k in ranked if stats[k, 4] > SLIVER * width * width][:MOST_PIECES]
     number = np.zeros(len(stats), np.uint8)
     for new, old in enumerate(order, 1):
         number[old] = new

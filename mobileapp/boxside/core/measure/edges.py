@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from boxside.core.measure.arrays import Bools, Bytes, Floats, Singles
+from boxside.core.measure.arrays import Bools, Bytes, Floats, Singles, median_of
 from boxside.core.measure.opencv import cv
 
 _ALONG = np.linspace(0.1, 0.9, 33)
@@ -34,32 +36,37 @@ def _first_crossing(profile: Floats, level: Floats) -> tuple[Floats, Bools]:
     return np.asarray(at - 1 + (level - before) / gap), ok
 
 
-def _side(grey: Bytes, a: Floats, b: Floats, reach: float) -> tuple[Floats, Floats, float, float]:
-    """Return (point, direction, blur sigma px, share of good samples) of the edge near a-b.
+@dataclass(frozen=True, slots=True, eq=False)
+class _Edges:
+    """The four edges of a square: samples across them, (4 x along, across), their least and greatest, points, found."""
 
-    The inside of the square lies to the right of a-b as seen (y down, clockwise), so the normal outwards is
-    (dy, -dx).
+    profile: Floats
+    dark: Floats
+    light: Floats
+    points: Floats
+    ok: Bools
+
+
+def _across(grey: Bytes, corners: Floats, reach: float, step: float) -> _Edges:
+    """Return what is seen across the four sides of a square.
+
+    The inside lies to the right of each side as seen (y down, clockwise), so the normal outwards is (dy, -dx).
     """
-    along = (b - a) / np.hypot(*(b - a))
-    normal = np.array([along[1], -along[0]])
-    step = max(0.25, reach / 40)
+    way = np.roll(corners, -1, axis=0) - corners
+    along = way / np.hypot(way[:, 0], way[:, 1])[:, None]
+    normal = np.repeat(np.stack([along[:, 1], -along[:, 0]], axis=1), len(_ALONG), axis=0)
     offsets = np.arange(-reach, reach + step / 2, step)
-    base = a[None] + _ALONG[:, None] * (b - a)[None]
-    x = base[:, 0, None] + offsets[None] * normal[0]
-    y = base[:, 1, None] + offsets[None] * normal[1]
+    base = (corners[:, None] + _ALONG[:, None] * way[:, None]).reshape(-1, 2)
+    x = base[:, :1] + offsets * normal[:, :1]
+    y = base[:, 1:] + offsets * normal[:, 1:]
     profile = sample(grey, x, y)
     ranked = np.sort(profile, axis=1)
     tail = int(0.08 * ranked.shape[1])
     dark, light = ranked[:, tail], ranked[:, -1 - tail]
     at, ok = _first_crossing(profile, (dark + light) / 2)
-    ok &= (light - dark) > 0.4 * np.median(light - dark)
-    ok &= light - dark > 12
-    if ok.sum() < 8:
-        return a, along, np.inf, 0.0
-    points = base + (offsets[0] + at * step)[:, None] * normal[None]
-    keep, centre, axis = _line(points, ok)
-    spread = _blur(profile[keep], dark[keep], light[keep]) * step
-    return centre, axis, spread, float(keep.mean())
+    usual = np.median((light - dark).reshape(4, -1), axis=1)
+    ok &= (light - dark > 0.4 * np.repeat(usual, len(_ALONG))) & (light - dark > 12)
+    return _Edges(profile, dark, light, base + (offsets[0] + at * step)[:, None] * normal, ok)
 
 
 def _line(points: Floats, ok: Bools) -> tuple[Bools, Floats, Floats]:
@@ -72,7 +79,7 @@ def _line(points: Floats, ok: Bools) -> tuple[Bools, Floats, Floats]:
         angle = 0.5 * np.arctan2(2 * (x @ y), x @ x - y @ y)
         axis = np.array([np.cos(angle), np.sin(angle)])
         away = np.abs((points - centre) @ np.array([-axis[1], axis[0]]))
-        limit = max(0.25, 3 * 1.4826 * float(np.median(away[keep])))
+        limit = max(0.25, 3 * 1.4826 * median_of(away[keep]))
         new = ok & (away < limit)
         if new.sum() < 6 or np.array_equal(new, keep):
             break
@@ -80,15 +87,13 @@ def _line(points: Floats, ok: Bools) -> tuple[Bools, Floats, Floats]:
     return keep, centre, axis
 
 
-def _blur(profile: Floats, dark: Floats, light: Floats) -> float:
-    """Return the sigma of a blurred step, in samples: half the distance from 16 to 84 % of its height."""
-    share = (profile - dark[:, None]) / np.maximum(light - dark, 1)[:, None]
-    mid = np.asarray(_first_crossing(share, np.full(len(share), 0.5))[0])
-    low = np.asarray(_first_crossing(share, np.full(len(share), 0.25))[0])
-    high = np.asarray(_first_crossing(share, np.full(len(share), 0.75))[0])
-    spread = (high - low)[np.isfinite(mid)]
+def _blur(edges: _Edges, kept: list[Bools]) -> list[float]:
+    """Return for each side the sigma of a blurred step, in samples: from its rise between a quarter and three."""
+    share = (edges.profile - edges.dark[:, None]) / np.maximum(edges.light - edges.dark, 1)[:, None]
+    low, high = (_first_crossing(share, np.full(len(share), level))[0] for level in (0.25, 0.75))
+    spread = (high - low).reshape(4, -1)
     # A Gaussian step rises from 25 to 75 % within 1.349 sigma.
-    return float(np.median(spread)) / 1.349
+    return [median_of(spread[k][keep]) / 1.349 for k, keep in enumerate(kept)]
 
 
 def refine_corners(grey: Bytes, rough: Floats, cells: int) -> tuple[Floats, tuple[float, float], float]:
@@ -108,19 +113,22 @@ def refine_corners(grey: Bytes, rough: Floats, cells: int) -> tuple[Floats, tupl
     for _ in range(2):
         side = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
         reach = float(np.clip(0.45 * side.min() / cells, 2.0, 40.0))
-        lines = [_side(grey, corners[k], corners[(k + 1) % 4], reach) for k in range(4)]
-        share = min(line[3] for line in lines)
-        if share <= 0:
+        step = max(0.25, reach / 40)
+        edges = _across(grey, corners, reach, step)
+        if edges.ok.reshape(4, -1).sum(axis=1).min() < 8:
             return rough, (np.inf, np.inf), 0.0
-        corners = np.array([_meet(lines[k - 1], lines[k]) for k in range(4)])
-    blur = [line[2] for line in lines]
+        lines = [_line(p, ok) for p, ok in zip(edges.points.reshape(4, -1, 2), edges.ok.reshape(4, -1), strict=True)]
+        corners = np.array([_meet(lines[k - 1][1:], lines[k][1:]) for k in range(4)])
+    blur = [step * sigma for sigma in _blur(edges, [line[0] for line in lines])]
+    share = min(float(line[0].mean()) for line in lines)
     return corners, (max(blur[0], blur[2]), max(blur[1], blur[3])), share
 
 
-def _meet(one: tuple[Floats, Floats, float, float], two: tuple[Floats, Floats, float, float]) -> Floats:
-    """Return where two lines meet."""
-    system = np.stack([one[1], -two[1]], axis=1)
-    if abs(np.linalg.det(system)) < 1e-6:
-        return two[0]
-    t = np.linalg.solve(system, two[0] - one[0])
-    return np.asarray(one[0] + t[0] * one[1])
+def _meet(one: tuple[Floats, Floats], two: tuple[Floats, Floats]) -> Floats:
+    """Return where two lines (point and direction) meet."""
+    (p, a), (q, b) = one, two
+    turn = float(a[0] * b[1] - a[1] * b[0])
+    if abs(turn) < 1e-6:
+        return q
+    away = q - p
+    return np.asarray(p + (away[0] * b[1] - away[1] * b[0]) / turn * a)

@@ -11,12 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boxside.core.measure.arrays import Floats
+from boxside.core.measure.arrays import Floats, median_of
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.plane import bend, project
 
 RADIAL_PRIOR = 0.06
 EDGE_PRIOR_PX = 0.4
+STILL = 1e-8
+"""Greatest change of a parameter at which the fit is taken to stand."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,7 +65,7 @@ def fit_card(points_mm: Floats, seen_px: Floats, centre: Floats, radius_px: floa
         r, jac = _linear(p, unit, seen_px, shift, (centre, radius_px))
         away = np.hypot(*r.reshape(-1, 2).T)
         noise = float(np.clip(np.sqrt((r**2).sum() / (len(r) - 9)), 0.03, 3.0))
-        limit = 2.5 * max(float(np.median(away)), 0.03)
+        limit = 2.5 * max(median_of(away), 0.03)
         weight = np.repeat(np.minimum(1.0, limit / np.maximum(away, 1e-9)), 2)
         prior = np.zeros(10)
         prior[8] = (noise / RADIAL_PRIOR) ** 2
@@ -71,6 +73,8 @@ def fit_card(points_mm: Floats, seen_px: Floats, centre: Floats, radius_px: floa
         normal = jac.T @ (jac * weight[:, None]) + np.diag(prior)
         step = np.linalg.lstsq(normal, jac.T @ (r * weight) - prior * p, rcond=None)[0]
         p = p + step
+        if float(np.abs(step).max()) < STILL:
+            break
     r, _ = _linear(p, unit, seen_px, shift, (centre, radius_px))
     to_unit = np.array([[1 / span, 0, -middle[0] / span], [0, 1 / span, -middle[1] / span], [0, 0, 1]])
     matrix = np.append(p[:8], 1.0).reshape(3, 3) @ to_unit
@@ -82,14 +86,19 @@ def fit_card(points_mm: Floats, seen_px: Floats, centre: Floats, radius_px: floa
 
 def _linear(p: Floats, unit: Floats, seen: Floats, shift: Floats, lens: tuple[Floats, float]) -> tuple[Floats, Floats]:
     """Return residuals and the Jacobian, both flattened over the points."""
-    here = _model(p, unit, shift, *lens)
-    jac = np.empty((here.size, 10))
-    for k in range(10):
-        eps = 1e-6 * max(1.0, abs(p[k]))
-        q = p.copy()
-        q[k] += eps
-        jac[:, k] = ((_model(q, unit, shift, *lens) - here) / eps).ravel()
-    return (seen - here).ravel(), jac
+    eps = 1e-6 * np.maximum(1.0, np.abs(p))
+    # All eleven sets of parameters in one go: as they are, and with each a little changed.
+    many = _models(np.concatenate([p[None], p + np.diag(eps)]), unit, shift, *lens)
+    jac = ((many[1:] - many[0]) / eps[:, None, None]).reshape(10, -1).T
+    return (seen - many[0]).ravel(), jac
+
+
+def _models(p: Floats, points: Floats, shift: Floats, centre: Floats, radius: float) -> Floats:
+    """Return predicted pixels (sets, n, 2) for sets of parameters (sets, 10), as `_model` does for one."""
+    matrix = np.concatenate([p[:, :8], np.ones((len(p), 1))], axis=1).reshape(-1, 3, 3)
+    onto = (points + p[:, 9, None, None] * shift) @ matrix[:, :, :2].transpose(0, 2, 1) + matrix[:, None, :, 2]
+    d = onto[..., :2] / onto[..., 2:] - centre
+    return np.asarray(centre + d * (1 + p[:, 8, None, None] * (d**2).sum(axis=-1, keepdims=True) / radius**2))
 
 
 def scale_error(fit: Fit, points_mm: Floats, centre: Floats, radius_px: float) -> float:

@@ -8,22 +8,26 @@ spot's inner rim is no steeper and does not last: the steepest line that bends l
 from __future__ import annotations
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
 
-from boxside.core.measure.arrays import Floats, Singles
+from boxside.core.measure.arrays import Floats, Singles, median_of
 from boxside.core.measure.edges import sample
-from boxside.core.measure.midline import tangents
+from boxside.core.measure.midline import left_of, tangents
 
 OFFSETS = 64
 NEAR, FAR = 0.4, 1.75
 """Where the edge is looked for, in half widths of the mask there."""
 SOFT, SOFT_SHARE = 3.0, 0.5
-MOST_STEP = 2
 STEP_COST = 0.03
-"""Cost of a step sideways over the reward of the usual edge."""
-
-
+"""Cost of a step sideways over the reward of the usual edge; there are two at most from station to station."""
+_COST = STEP_COST * np.abs(np.arange(-2, 3.0))[:, None, None]
+_MOVES = ((-1, STEP_COST), (1, STEP_COST), (-2, 2 * STEP_COST), (2, 2 * STEP_COST))
+Indices = NDArray[np.intp]
 PRIOR, PRIOR_SPREAD = 0.6, 0.35
 """Cost, over the reward of the usual edge, of lying this share of the half width off the mask's outline."""
+_SHARE = np.linspace(NEAR, FAR, OFFSETS)
+_AWAY = PRIOR * ((_SHARE - 1) / PRIOR_SPREAD) ** 2
 HUE_GAIN = 1.0
 HUE_FROM, HUE_FULL = 10.0, 20.0
 """Widths in sigmas of blur from which hue is used: photos keep colour at half their resolution."""
@@ -44,22 +48,17 @@ def flanks(signal: Singles, line: Floats, half_px: Floats, blur_px: float) -> tu
     line : (n, 2) stations in the middle of the body
     half_px : (n,) about half the width of the body there; blur_px : sigma of the picture's blur
     """
-    t = tangents(line)
-    normal = np.stack([t[:, 1], -t[:, 0]], axis=1)
-    share = np.linspace(NEAR, FAR, OFFSETS)
-    r = np.tile(half_px, 2)[:, None] * share
+    normal = left_of(tangents(line))
+    r = np.concatenate([half_px, half_px])[:, None] * _SHARE
     apart = 0.7 * max(blur_px, 1.0)
-    steps = np.array([-SOFT * apart, -apart, apart, SOFT * apart])
-    reach = np.concatenate([step + r for step in steps], axis=1)
+    reach = np.concatenate([r + step for step in (-SOFT * apart, -apart, apart, SOFT * apart)], axis=1)
     start, way = np.concatenate([line, line]), np.concatenate([normal, -normal])
     value = sample(signal, start[:, :1] + reach * way[:, :1], start[:, 1:] + reach * way[:, 1:])
-    wide_in, near_in, near_out, wide_out = np.split(value, 4, axis=1)
+    wide_in, near_in, near_out, wide_out = (value[:, k * OFFSETS : (k + 1) * OFFSETS] for k in range(4))
     # A soft edge falls as much more over a longer way as that is longer: taken off, sharp ones are left.
     fall = np.maximum(near_in - near_out - SOFT_SHARE / SOFT * (wide_in - wide_out), 0.0)
-    n = len(line)
-    away = PRIOR * ((share - 1) / PRIOR_SPREAD) ** 2
-    at = _steepest(np.stack([fall[:n], fall[n:]]), away)
-    left, right = half_px * (NEAR + at * (share[1] - share[0]))
+    at = _steepest(fall.reshape(2, len(line), OFFSETS), _AWAY)
+    left, right = half_px * (NEAR + at * (_SHARE[1] - _SHARE[0]))
     return left, right
 
 
@@ -72,30 +71,43 @@ def _steepest(fall: Floats, away: Floats) -> Floats:
     away : (offsets,) cost of lying far from the mask's outline, in shares of the usual edge
     """
     _, n, m = fall.shape
-    usual = np.maximum(np.median(fall.max(axis=2), axis=1), 1e-6)
+    usual = np.array([max(median_of(side), 1e-6) for side in fall.max(axis=2)])
     reward = fall / usual[:, None, None] - away
-    moves = np.arange(-MOST_STEP, MOST_STEP + 1)
-    cost = STEP_COST * np.abs(moves)[:, None]
-    index = np.clip(np.arange(m)[None] + moves[:, None], 0, m - 1)
-    total, back = reward[:, 0], np.zeros((n, 2, m), np.intp)
+    # Two offsets more on either side, which no line goes through.
+    total = np.full((n, 2, m + 4), -np.inf)
+    total[:, :, 2:-2] = reward.transpose(1, 0, 2)
+    # For each station five views of its totals so far, from two offsets lower to two higher.
+    around = np.moveaxis(sliding_window_view(total, m, axis=2), 2, 1)
+    stepped, best = np.empty((5, 2, m)), np.empty((2, m))
     for k in range(1, n):
-        before = total[:, index] - cost
-        back[k] = before.argmax(axis=1)
-        total = reward[:, k] + before.max(axis=1)
-    at = np.empty((2, n), np.intp)
-    for side in (0, 1):
-        here = int(np.argmax(total[side]))
-        at[side, -1] = here
-        for k in range(n - 1, 0, -1):
-            here = int(index[back[k, side, here], here])
-            at[side, k - 1] = here
-    return np.stack([at[side] + _peak(reward[side], at[side]) for side in (0, 1)])
+        np.subtract(around[k - 1], _COST, out=stepped)
+        np.maximum.reduce(stepped, axis=0, out=best)
+        total[k, :, 2:-2] += best
+    at = np.stack([_traced(total[:, side]) for side in (0, 1)])
+    return at + _peak(reward.reshape(2 * n, m), at.ravel()).reshape(2, n)
 
 
-def _peak(reward: Floats, at: np.ndarray) -> Floats:
+def _traced(total: Floats) -> Indices:
+    """Return the offset of each station on the best line that ends at the last one, from the totals so far."""
+    here = int(np.argmax(total[-1]))
+    at = [here]
+    rows = total[-2::-1].tolist()
+    for row in rows:
+        # Staying before stepping, to the lower offset before the higher: where two are equal, any will do.
+        best, most = here, row[here]
+        for step, cost in _MOVES:
+            value = row[here + step] - cost
+            if value > most:
+                best, most = here + step, value
+        here = best
+        at.append(here)
+    return np.array(at[::-1], np.intp) - 2
+
+
+def _peak(reward: Floats, at: Indices) -> Floats:
     """Return the fraction of a step by which a parabola's peak lies beside each offset."""
     rows, last = np.arange(len(at)), reward.shape[1] - 1
-    low, mid, high = (reward[rows, np.clip(at + d, 0, last)] for d in (-1, 0, 1))
+    low, mid, high = (reward[rows, np.minimum(np.maximum(at + d, 0), last)] for d in (-1, 0, 1))
     bend = low - 2 * mid + high
     shift = np.where(bend < -1e-9, (low - high) / (2 * np.minimum(bend, -1e-9)), 0.0)
-    return np.asarray(np.clip(shift, -0.5, 0.5))
+    return np.asarray(np.minimum(np.maximum(shift, -0.5), 0.5))

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from boxside.core.measure.arrays import Bools, Bytes, Floats
 from boxside.core.measure.opencv import cv
 
 SHRUNK_WIDTH_PX = 7.0
+RING = np.ones((3, 3), np.uint8)
 _MOST_STEPS = 600
 
 
@@ -18,21 +21,21 @@ def walk(mask: Bytes, seed: Bytes) -> Floats:
     ----------
     mask, seed : (rows, cols) uint8 of 0 and 1
     """
-    reached = seed & mask
-    steps = np.where(reached > 0, 0, -1).astype(np.float64)
+    reached = cv().bitwise_and(seed, mask)
     plus = cv().getStructuringElement(cv().MORPH_CROSS, (3, 3))
-    square = np.ones((3, 3), np.uint8)
     # Of 1 + sqrt 2 units of way, plain steps go 1 and 1/sqrt 2, square ones 1 and 1:
     # mixed they differ least.
-    pattern = (plus, square, plus, square, plus, square, square)
-    for k in range(_MOST_STEPS):
-        grown = cv().dilate(reached, pattern[k % 7]) & mask
-        new = grown != reached
-        if not new.any():
-            break
-        steps[new] = k + 1
-        reached = grown
-    return steps
+    pattern = (plus, RING, plus, RING, plus, RING, RING)
+    before, n = 0, cv().countNonZero(reached)
+    # How often each pixel was among those reached: the earlier, the more often.
+    times = np.zeros(mask.shape, np.uint16)
+    k = 0
+    while n > before and k <= _MOST_STEPS:
+        times += reached
+        reached = cv().bitwise_and(cv().dilate(reached, pattern[k % 7]), mask)
+        before, n = n, cv().countNonZero(reached)
+        k += 1
+    return np.where(times > 0, k - times.astype(np.float64), -1.0)
 
 
 def _farthest(steps: Floats) -> Bytes:
@@ -83,10 +86,18 @@ def resample(points: Floats, n: int) -> Floats:
         keep = np.concatenate([[True], step > 1e-9])
         at, known = at[keep], points[keep]
     out = np.empty((n, 2))
-    goal = np.linspace(0, at[-1], n)
+    goal = _shares(n) * at[-1]
     for k in (0, 1):
         out[:, k] = np.interp(goal, at, known[:, k])
     return out
+
+
+@lru_cache(maxsize=64)
+def _shares(n: int) -> Floats:
+    """Return n equal steps from 0 to 1; kept, since most lines have one of a few numbers of points."""
+    found = np.linspace(0, 1, n)
+    found.flags.writeable = False
+    return found
 
 
 def _along(points: Floats) -> tuple[Floats, Floats]:
@@ -104,14 +115,12 @@ def length_of(points: Floats) -> float:
     return float(np.hypot(way[:, 0], way[:, 1]).sum())
 
 
-def smooth(points: Floats, degree: int, weights: Floats | None = None) -> Floats:
+def smooth(points: Floats, degree: int) -> Floats:
     """Return points on a polynomial of arc length fitted to a polyline (least squares)."""
     at = _along(points)[1]
-    base = _legendre(2 * at / max(at[-1], 1e-9) - 1, degree)
-    if weights is None:
-        return np.asarray(base @ np.linalg.lstsq(base, points, rcond=None)[0])
-    fit = np.linalg.lstsq(base * weights[:, None], points * weights[:, None], rcond=None)[0]
-    return np.asarray(base @ fit)
+    base = _legendre(2 * at / max(float(at[-1]), 1e-9) - 1, degree)
+    # Legendre's polynomials are so nearly independent that the plain equations lose no digit that counts.
+    return np.asarray(base @ np.linalg.solve(base.T @ base, base.T @ points))
 
 
 def _legendre(u: Floats, degree: int) -> Floats:
@@ -131,8 +140,20 @@ def tangents(points: Floats) -> Floats:
     return np.asarray(t / np.maximum(np.hypot(t[:, 0], t[:, 1]), 1e-9)[:, None])
 
 
+def left_of(t: Floats) -> Floats:
+    """Return tangents turned by a right angle, to the left as seen with y down."""
+    out = np.empty(t.shape)
+    out[:, 0] = t[:, 1]
+    np.negative(t[:, 0], out=out[:, 1])
+    return out
+
+
+def turns(t: Floats) -> Floats:
+    """Return by how much each tangent is turned from the one before, in radians."""
+    (ax, ay), (bx, by) = t[:-1].T, t[1:].T
+    return np.asarray(np.arctan2(ax * by - ay * bx, ax * bx + ay * by))
+
+
 def turning(points: Floats) -> float:
     """Return the whole turning of a polyline in radians, both ways counted."""
-    t = tangents(points)
-    angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
-    return float(np.abs(np.diff(angle)).sum())
+    return float(np.abs(turns(tangents(points))).sum())

@@ -11,14 +11,21 @@ USUAL_FOCAL = 0.75
 _SPREAD = 0.25
 
 
-def _pose(matrix: Floats, centre: Floats, focal: float) -> tuple[Floats, Floats, float]:
-    """Return rotation columns (3, 2), translation, and how far the columns are from orthonormal."""
+def _skew(matrix: Floats, centre: Floats, focal: Floats) -> Floats:
+    """Return, for each focal length, how far the card's two axes would be from square and equally long."""
+    flat = (matrix[:2, :2] - centre[:, None] * matrix[2, :2]) / focal[:, None, None]
+    one, two = (np.concatenate([flat[:, :, k], np.full((len(focal), 1), matrix[2, k])], axis=1) for k in (0, 1))
+    long, wide = np.linalg.norm(one, axis=1), np.linalg.norm(two, axis=1)
+    return np.asarray(np.hypot(np.log(long / wide), (one * two).sum(axis=1) / (long * wide)))
+
+
+def _pose(matrix: Floats, centre: Floats, focal: float) -> tuple[Floats, Floats]:
+    """Return rotation columns (3, 2) and translation."""
     back = np.array([[1 / focal, 0, -centre[0] / focal], [0, 1 / focal, -centre[1] / focal], [0, 0, 1]])
     m = back @ matrix
     size = np.sqrt(np.linalg.norm(m[:, 0]) * np.linalg.norm(m[:, 1]))
     m = m / size * (1 if m[2, 2] > 0 else -1)
-    ratio = np.log(np.linalg.norm(m[:, 0]) / np.linalg.norm(m[:, 1]))
-    return m[:, :2], m[:, 2], float(np.hypot(ratio, m[:, 0] @ m[:, 1]))
+    return m[:, :2], m[:, 2]
 
 
 def camera_pose(
@@ -32,12 +39,9 @@ def camera_pose(
     Square pixels and a principal point at the photo's middle are assumed, so a cropped photo misleads.
     """
     grid = longer_px * USUAL_FOCAL * np.exp(np.linspace(-1.0, 1.4, 49))
-    cost = [
-        (_pose(matrix, centre, f)[2] / noise_frac) ** 2 + (np.log(f / longer_px / USUAL_FOCAL) / _SPREAD) ** 2
-        for f in grid
-    ]
+    cost = (_skew(matrix, centre, grid) / noise_frac) ** 2 + (np.log(grid / longer_px / USUAL_FOCAL) / _SPREAD) ** 2
     focal = float(grid[int(np.argmin(cost))])
-    axes, place, _ = _pose(matrix, centre, focal)
+    axes, place = _pose(matrix, centre, focal)
     u, _, v = np.linalg.svd(np.column_stack([axes, np.cross(axes[:, 0], axes[:, 1])]))
     rotation = u @ v
     eye = -rotation.T @ place

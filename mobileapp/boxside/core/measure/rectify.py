@@ -14,6 +14,8 @@ from boxside.core.values.body import Calibration
 LEAST_PX_PER_MM = 13.0
 """Coarser photos are enlarged to this: legs are then told from small bodies by morphology."""
 INSET_MM = 0.3
+STEP_PX, STRIP = 8, 16
+"""Pixels of the plane from place to place at which the map is worked out, and such steps in a strip."""
 MOST_PX = 1_800_000
 """Most pixels of a rectified window: 16 px/mm on the A6 card."""
 
@@ -55,26 +57,48 @@ def rectify(rgb: Bytes, cal: Calibration, px_per_mm: float | None = None) -> Pla
         most = np.sqrt(MOST_PX / ((right - left) * (bottom - top)))
         px_per_mm = float(min(max(own * 1.1, LEAST_PX_PER_MM), most))
     rows, cols = round((bottom - top) * px_per_mm), round((right - left) * px_per_mm)
-    at = _map(cal, (rows, cols), px_per_mm, (left, top))
     shrink = 1 / (cal.mm_per_px * px_per_mm)
-    picture = rgb
+    picture, factor = rgb, 1.0
     if shrink > 1.6:
         # Fine photo, coarser plane: average first, so that single photo pixels do not decide.
-        picture = cv().resize(rgb, None, fx=0.5, fy=0.5, interpolation=cv().INTER_AREA)
-        at = at * np.float32(0.5) - np.float32(0.25)
-    flat = cv().remap(picture, at, None, cv().INTER_LINEAR, borderMode=cv().BORDER_REPLICATE)
+        picture, factor = cv().resize(rgb, None, fx=0.5, fy=0.5, interpolation=cv().INTER_AREA), 0.5
+    flat = _flat(picture, _grid(cal, (rows, cols), px_per_mm, (left, top), factor), (rows, cols))
     per = cal.mm_per_px * px_per_mm
     return Plane(flat, px_per_mm, (left, top), cal.edge_px * per, (cal.blur_px or 1.0) * per)
 
 
-def _map(cal: Calibration, shape: tuple[int, int], px_per_mm: float, corner_mm: tuple[float, float]) -> Singles:
-    """Return photo (x, y) for every pixel of the plane; exact on a grid, linear between."""
-    rows, cols = shape
-    step = 8
-    gy, gx = np.mgrid[0 : rows + 2 * step : step, 0 : cols + 2 * step : step].astype(np.float64)
+def _grid(
+    cal: Calibration, shape: tuple[int, int], px_per_mm: float, corner_mm: tuple[float, float], factor: float
+) -> Singles:
+    """Return (x, y) in the photo, shrunk by a factor, for a grid of every 8th pixel of the plane.
+
+    It begins a square before the plane, and has its points in the middles of squares, as enlarging takes them.
+    """
+    gy, gx = (np.arange(-1, -(-n // STEP_PX) + 1) * STEP_PX + (STEP_PX - 1) / 2 for n in shape)
     left, top = corner_mm
-    mm = np.stack([(gx + 0.5) / px_per_mm + left, (gy + 0.5) / px_per_mm + top], axis=-1).reshape(-1, 2)
-    px = to_px(cal, mm).reshape(*gx.shape, 2).astype(np.float32)
-    # Between grid points 8 px apart the map is straight to far below a hundredth of a pixel.
-    ix, iy = np.meshgrid(np.arange(cols, dtype=np.float32) / step, np.arange(rows, dtype=np.float32) / step)
-    return np.asarray(cv().remap(px, ix, iy, cv().INTER_LINEAR), np.float32)
+    mm = np.stack(np.meshgrid((gx + 0.5) / px_per_mm + left, (gy + 0.5) / px_per_mm + top), axis=-1)
+    px = (to_px(cal, mm.reshape(-1, 2)) + 0.5) * factor - 0.5
+    return np.asarray(px.reshape(mm.shape), np.float32)
+
+
+def _flat(picture: Bytes, grid: Singles, shape: tuple[int, int]) -> Bytes:
+    """Return the picture at a grid's places and, linearly, between them: the map is straight enough there.
+
+    Strip by strip, so that what is made in between stays in the processor's own memory.
+    """
+    rows, cols = shape
+    out = np.empty((rows, cols, 3), np.uint8)
+    for top in range(0, rows, STRIP * STEP_PX):
+        some = grid[top // STEP_PX : top // STEP_PX + STRIP + 2]
+        # The map may lead out of the picture.
+        size = np.array([picture.shape[1], picture.shape[0]])
+        low = np.clip(np.floor(some.min(axis=(0, 1))).astype(int) - 1, 0, size - 2)
+        high = np.clip(np.ceil(some.max(axis=(0, 1))).astype(int) + 2, low + 2, size)
+        # With a fourth channel: of three, each pixel takes twice the time.
+        part = cv().cvtColor(picture[low[1] : high[1], low[0] : high[0]], cv().COLOR_RGB2RGBA)
+        wide = cv().resize(some - low.astype(np.float32), None, fx=STEP_PX, fy=STEP_PX, interpolation=cv().INTER_LINEAR)
+        n = min(STRIP * STEP_PX, rows - top)
+        at = wide[STEP_PX : STEP_PX + n, STEP_PX : STEP_PX + cols]
+        seen = cv().remap(part, at, None, cv().INTER_LINEAR, borderMode=cv().BORDER_REPLICATE)
+        cv().cvtColor(seen, cv().COLOR_RGBA2RGB, dst=out[top : top + n])
+    return out

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from boxside.core.measure.arrays import Bools, Floats, Singles
+from boxside.core.measure.arrays import Bools, Floats, Singles, clipped
 from boxside.core.measure.edges import sample
 from boxside.core.measure.flanks import SOFT, SOFT_SHARE, flank_signal, flanks
-from boxside.core.measure.midline import length_of, resample, smooth, tangents
+from boxside.core.measure.midline import left_of, length_of, resample, smooth, tangents
 from boxside.core.measure.segment import Blob
 from boxside.core.measure.shape import (
     STATIONS,
@@ -45,8 +45,7 @@ TIP_PRIOR, TIP_CLEAR = 1.2, 0.2
 
 
 def _normals(line: Floats) -> Floats:
-    t = tangents(line)
-    return np.stack([t[:, 1], -t[:, 0]], axis=1)
+    return left_of(tangents(line))
 
 
 def _stations(whole: Floats, off: tuple[float, float]) -> Floats:
@@ -69,7 +68,7 @@ def _about(outline: Outline, line: Floats, width: float) -> Floats:
     half = across(outline.soft) / 2
     if half.min() < THIN_SHARE * width / 2:
         half = np.maximum(half, np.minimum(across(outline.whole), THIN_SHARE * width) / 2)
-    return np.clip(smooth_width(half), 0.12 * width, 0.75 * width)
+    return clipped(smooth_width(half), 0.12 * width, 0.75 * width)
 
 
 def _steered(soft: Singles, line: Floats, width: float) -> Floats:
@@ -82,13 +81,14 @@ def _steered(soft: Singles, line: Floats, width: float) -> Floats:
     while len(points) < 1.6 / STEER_STEP:
         here = points[-1] + step * way
         across = np.array([[way[1], -way[0]], [-way[1], way[0]]])
-        if float(sample(soft, here[None, :1], here[None, 1:])[0, 0]) < 0.5:
+        far, _ = rays(soft, here[None], across, 0.8 * width)
+        if not far.any():
+            # It is outside already.
             break
-        far, _ = rays(soft, np.stack([here, here]), across, 0.8 * width)
         if float(far.sum()) < 1.15 * usual:
             # Where it gets wider again, a leg or another animal begins: straight on there.
             usual = min(usual, float(far.sum()))
-            here = here + across[0] * float(np.clip((far[0] - far[1]) / 4, -0.4 * step, 0.4 * step))
+            here = here + across[0] * min(max(float(far[0] - far[1]) / 4, -0.4 * step), 0.4 * step)
         turned = 0.7 * way + 0.3 * (here - points[-1]) / step
         way = turned / max(float(np.hypot(*turned)), 1e-9)
         points.append(here)
@@ -120,10 +120,10 @@ def _tip(outline: Outline, depth: Singles, line: Floats, width: float, blur_px: 
     """
     path, ended, at = _outline_tip(outline, line, width, blur_px)
     t = tangents(path)
-    side = np.stack([t[:, 1], -t[:, 0]], axis=1)
+    side = left_of(t)
     beside = TIP_SIDE * width * np.array([-1.0, 0.0, 1.0])
     x, y = (path[None, :, k] + beside[:, None] * side[None, :, k] for k in (0, 1))
-    value = np.clip(np.median(sample(depth, x, y), axis=0), 0, 1 - BLACK)
+    value = clipped(np.sort(sample(depth, x, y), axis=0)[1], 0.0, 1 - BLACK)
     s = np.asarray(0.25 * np.arange(1, len(path) + 1), np.float64)
     apart = 0.7 * max(blur_px, 1.0)
     fall = _sharp_fall(-np.log(1 - value), s, apart)
@@ -164,7 +164,7 @@ def refined(
     for k in range(ROUNDS):
         line = _stations(whole, off)
         left, right = flanks(signal, line, _about(outline, line, width), blur_px)
-        shift = np.clip((left - right) / 2, -0.35 * width, 0.35 * width)
+        shift = clipped((left - right) / 2, -0.35 * width, 0.35 * width)
         line = resample(smooth(line + shift[:, None] * _normals(line), degree_of(line)), STATIONS)
         last = k == ROUNDS - 1 or (k > 1 and float(np.abs(shift).max()) < STILL * width)
         if last:
@@ -172,7 +172,7 @@ def refined(
         tips = end_of(outline.whole, line[::-1], width), end_of(outline.whole, line, width)
         whole = np.concatenate([tips[0][::-1], line, tips[1]])
         ends = smooth_width(left + right)[[0, -1]]
-        first, last_off = np.clip(OFF_WIDE * ends, OFF_LEAST * width, 0.55 * width)
+        first, last_off = clipped(OFF_WIDE * ends, OFF_LEAST * width, 0.55 * width)
         off = (float(first), float(last_off))
     ways = line[::-1], line
     if free:

@@ -8,6 +8,7 @@ import numpy as np
 
 from boxside.core.measure.arrays import Bools, Singles
 from boxside.core.measure.contrast import Contrast
+from boxside.core.measure.discs import opened_closed, reach_of
 from boxside.core.measure.likeness import MOST_NOTCH_RAD
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
@@ -24,10 +25,12 @@ from boxside.core.measure.silhouette import (
     edge_width,
     filled_inside,
     half_width,
+    held_in,
     local,
     odd_of,
     outlines_of,
     parts_of,
+    placed,
     soft_of,
     threshold_of,
     trimmed,
@@ -47,6 +50,8 @@ LEFT_HUE, LEFT_DEPTH = 0.06, 0.55
 """Least hue, or else depth, of what is left at the side of a dark thing and is no shadow."""
 THIN_AREA, THIN_HALF = 0.35, 0.12
 """Least area and half width, over the half width (squared) of the widest animal of a clump, of what is no leg."""
+ROOM_PX = 4
+"""What the look for notches sees around a mask."""
 Box = tuple[int, int, int, int]
 
 
@@ -89,8 +94,7 @@ def without_legs(outline: Outline, half: float) -> Outline | None:
     Legs that lie together, or along the body, survive the first opening; a second animal does not count as
     legs: then more than a seventh of the area goes, and nothing is returned.
     """
-    bytes_ = np.pad(outline.solid, 8).astype(np.uint8)
-    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, disc(0.5 * half))[8:-8, 8:-8] > 0
+    opened = opened_closed(outline.solid, reach_of(0.5 * half), 0)
     labels, stats = parts_of(opened)
     if len(stats) < 2:
         return None
@@ -165,9 +169,9 @@ def _pieces(mask: Bools, core: Bools, least: float) -> list[Bools]:
 def _freed(own: Bools, least: float) -> list[Bools]:
     """Return a part, in pieces where opening leaves several that are as wide as animals."""
     half = half_width(own)
-    bytes_ = np.pad(own, 1).astype(np.uint8)
-    opened = cv().morphologyEx(bytes_, cv().MORPH_OPEN, disc(FREE_SHARE * half + 0.8))[1:-1, 1:-1] > 0
-    labels, stats = parts_of(opened)
+    part = held_in(own)
+    opened = opened_closed(own[part], reach_of(FREE_SHARE * half + 0.8), 0)
+    labels, stats = parts_of(placed(opened, part, own.shape))
     large = [k for k in range(1, len(stats)) if stats[k, 4] >= max(least, PIECE_SHARE * half * half)]
     if len(large) < 2:
         return [own]
@@ -190,7 +194,8 @@ def _bare(near: Local, own: Bools) -> Outline | None:
     half = half_width(own)
     whole = filled_inside(own, half)
     solid = trimmed(whole, half, FREE_SHARE)
-    if sharpest(trimmed(solid, half, FREE_SHARE, BAY_SHARE), 2 * half) <= MOST_NOTCH_RAD:
+    core = trimmed(solid, half, FREE_SHARE, BAY_SHARE)
+    if sharpest(core[held_in(core, ROOM_PX)], 2 * half) <= MOST_NOTCH_RAD:
         return None
     return Outline(soft_of(near, solid), soft_of(near, whole | solid), solid)
 
@@ -206,7 +211,7 @@ def is_hollow(blob: Blob) -> bool:
     bare = light & (blob.hues < max(GREY_HUE, 0.5 * float(np.median(blob.hues[solid]))))
     if _largest_open(bare) > HOLLOW_SHARE * area:
         return True
-    return np.count_nonzero(light) > LIGHT_SHARE * area and _largest_open(light) > SOME_SHARE * area
+    return bool(np.count_nonzero(light) > LIGHT_SHARE * area) and _largest_open(light) > SOME_SHARE * area
 
 
 def _largest_open(mask: Bools) -> int:
@@ -217,8 +222,9 @@ def _largest_open(mask: Bools) -> int:
 
 
 def _hull_area(solid: Bools) -> float:
-    points = cv().findNonZero(solid.astype(np.uint8))
-    return float(cv().contourArea(cv().convexHull(points))) + 0.5 * len(cv().convexHull(points))
+    borders, _ = cv().findContours(solid.astype(np.uint8), cv().RETR_EXTERNAL, cv().CHAIN_APPROX_SIMPLE)
+    hull = cv().convexHull(np.concatenate(borders))
+    return float(cv().contourArea(hull)) + 0.5 * len(hull)
 
 
 def _on_border(own: Bools, box: Box, shape: tuple[int, ...]) -> bool:
@@ -254,17 +260,35 @@ def _glare_on(glare: Bools, own: Bools) -> int:
 
 def _candidates(mask: Bools, least_px: float) -> list[tuple[Bools, Box]]:
     """Return (rough mask in its box, box with room around it) of each large enough part."""
-    labels, stats = parts_of(mask)
     rows, cols = mask.shape
     out = []
-    for k in range(1, len(stats)):
-        x, y, w, h, area = (int(v) for v in stats[k])
-        if area < least_px:
+    for x, y, w, h, column in _borders(mask):
+        if w * h < least_px:
             continue
-        room = max(6, round(0.35 * float(np.sqrt(area))))
+        labels, stats = parts_of(mask[y : y + h, x : x + w])
+        k = int(labels[0, column])
+        if stats[k, 4] < least_px:
+            continue
+        room = max(6, round(0.35 * float(np.sqrt(stats[k, 4]))))
         box = (max(x - room, 0), max(y - room, 0), min(x + w + room, cols), min(y + h + room, rows))
-        out.append((labels[box[1] : box[3], box[0] : box[2]] == k, box))
+        core = np.pad(labels == k, ((y - box[1], box[3] - y - h), (x - box[0], box[2] - x - w)))
+        out.append((core, box))
     return out
+
+
+def _borders(mask: Bools) -> list[tuple[int, int, int, int, int]]:
+    """Return (left, top, width, height, column of a pixel in the top row) of each part, from the top down.
+
+    Borders are quicker to find than labels, of which there is one for each pixel of the plane.
+    """
+    found, above = cv().findContours(mask.astype(np.uint8), cv().RETR_CCOMP, cv().CHAIN_APPROX_SIMPLE)
+    out = []
+    for k, border in enumerate(found):
+        if above[0][k][3] < 0:
+            x, y, w, h = cv().boundingRect(border)
+            top = border[:, 0][border[:, 0, 1] == y]
+            out.append((y, int(top[:, 0].min()), x, w, h))
+    return [(x, y, w, h, first - x) for y, first, x, w, h in sorted(out)]
 
 
 def _without_repeats(blobs: list[Blob], shape: tuple[int, ...]) -> list[Blob]:
@@ -301,11 +325,16 @@ def _left_over(plane: Plane, con: Contrast, mask: Bools, found: list[Blob]) -> l
         rows, cols = blob.outline.solid.shape
         taken[blob.y : blob.y + rows, blob.x : blob.x + cols] |= blob.outline.solid
     taken = cv().dilate(taken, disc(0.12 * plane.px_per_mm + 1))
-    bare = (mask & (taken == 0)).astype(np.uint8)
-    rest = cv().morphologyEx(cv().morphologyEx(bare, cv().MORPH_CLOSE, disc(3)), cv().MORPH_OPEN, disc(3))
+    rest = np.zeros(mask.shape, bool)
+    for left, top, right, bottom in con.boxes:
+        part = np.s_[top:bottom, left:right]
+        free = taken[part] == 0
+        bare = (mask[part] & free).astype(np.uint8)
+        some = cv().morphologyEx(cv().morphologyEx(bare, cv().MORPH_CLOSE, disc(3)), cv().MORPH_OPEN, disc(3))
+        rest[part] |= (some > 0) & free
     least = LEAST_AREA_MM2 * plane.px_per_mm**2
     out: list[Blob] = []
-    for core, box in _candidates((rest > 0) & (taken == 0), least):
+    for core, box in _candidates(rest, least):
         part = np.s_[box[1] : box[3], box[0] : box[2]]
         own_hue = float(np.median(con.hue[part][core])) - con.hue_usual
         if own_hue < max(LEFT_HUE, 4 * con.hue_noise) and float(np.median(con.depth[part][core])) < LEFT_DEPTH:

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boxside.core.measure.arrays import Bools, Floats, Singles
+from boxside.core.measure.arrays import Bools, Floats, Singles, clipped
+from boxside.core.measure.discs import opened_closed, reach_of
 from boxside.core.measure.edges import sample
-from boxside.core.measure.midline import length_of, resample, rough_midline, smooth, tangents, turning
+from boxside.core.measure.midline import left_of, length_of, resample, rough_midline, smooth, tangents, turning, turns
 from boxside.core.measure.opencv import cv
 
 STATIONS = 49
@@ -75,18 +76,17 @@ def outline_of_mask(mask: Bools) -> Outline:
 
 
 def rays(soft: Singles, points: Floats, ways: Floats, reach: float, step: float = 0.5) -> tuple[Floats, Bools]:
-    """Return how far each point's way leads until the picture falls below 0.5, and if it does."""
+    """Return how far each point's way (or one's ways) leads until the picture falls below 0.5, and if it does."""
     offsets = np.arange(0, reach + step, step)
-    x = points[:, 0, None] + offsets * ways[:, 0, None]
-    y = points[:, 1, None] + offsets * ways[:, 1, None]
-    value = sample(soft, x, y)
+    value = sample(soft, points[:, :1] + offsets * ways[:, :1], points[:, 1:] + offsets * ways[:, 1:])
     below = value < 0.5
-    at = np.argmax(below, axis=1)
-    rows = np.arange(len(points))
-    before, after = value[rows, np.maximum(at - 1, 0)], value[rows, at]
-    share = (before - 0.5) / np.maximum(before - after, 1e-6)
-    far = (np.maximum(at - 1, 0) + np.clip(share, 0, 1)) * step
-    found: Bools = np.asarray(below.any(axis=1))
+    at = below.argmax(axis=1)
+    rows = np.arange(len(value))
+    last = np.maximum(at - 1, 0)
+    before = value[rows, last]
+    share = (before - 0.5) / np.maximum(before - value[rows, at], 1e-6)
+    far = (last + clipped(share, 0.0, 1.0)) * step
+    found: Bools = below[rows, at]
     return np.asarray(np.where(found, np.where(at > 0, far, 0.0), reach), np.float64), found
 
 
@@ -110,11 +110,10 @@ def _centred(soft: Singles, line: Floats, width: float) -> tuple[Floats, Floats,
     line = resample(smooth(resample(fine[keep : len(fine) - keep], STATIONS), degree), STATIONS)
     left = right = np.zeros(STATIONS)
     for _ in range(2):
-        t = tangents(line)
-        normal = np.stack([t[:, 1], -t[:, 0]], axis=1)
+        normal = left_of(tangents(line))
         left, _ = rays(soft, line, normal, 1.3 * width)
         right, _ = rays(soft, line, -normal, 1.3 * width)
-        shift = np.clip((left - right) / 2, -0.35 * width, 0.35 * width)
+        shift = clipped((left - right) / 2, -0.35 * width, 0.35 * width)
         line = resample(smooth(line + shift[:, None] * normal, degree), STATIONS)
     return line, left, right
 
@@ -122,19 +121,23 @@ def _centred(soft: Singles, line: Floats, width: float) -> tuple[Floats, Floats,
 def way_out(line: Floats, width: float) -> Floats:
     """Return points 0.25 px apart from the last station outwards, along the line's last curvature."""
     step = length_of(line) / (STATIONS - 1)
-    back = int(np.clip(round(1.2 * width / step), 6, STATIONS // 2))
+    back = min(max(round(1.2 * width / step), 6), STATIONS // 2)
     part = line[-back - 1 :]
     t = tangents(part)
-    angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
-    at = np.arange(len(part)) * step
-    middle = at - at.mean()
+    angle = np.zeros(len(part))
+    np.cumsum(turns(t), out=angle[1:])
+    angle += np.arctan2(t[0, 1], t[0, 0])
+    middle = (np.arange(len(part)) - (len(part) - 1) / 2) * step
     slope = float(middle @ angle / (middle @ middle))
-    heading = float(angle.mean()) + slope * float(middle[-1])
+    heading = float(angle.sum()) / len(part) + slope * float(middle[-1])
     # A tip seldom bends more than the body before it; noise in the slope would swing it aside.
-    slope = float(np.clip(slope, -0.6 / max(width, 1), 0.6 / max(width, 1)))
+    slope = min(max(slope, -0.6 / max(width, 1)), 0.6 / max(width, 1))
     s = np.arange(0.25, 1.6 * width + 1, 0.25)
     mid = heading + slope * (s - 0.125)
-    return np.asarray(line[-1] + 0.25 * np.cumsum(np.stack([np.cos(mid), np.sin(mid)], axis=1), axis=0))
+    out = np.empty((len(s), 2))
+    np.cumsum(np.cos(mid), out=out[:, 0])
+    np.cumsum(np.sin(mid), out=out[:, 1])
+    return np.asarray(line[-1] + 0.25 * out)
 
 
 def end_of(soft: Singles, line: Floats, width: float) -> Floats:
@@ -168,7 +171,7 @@ def _feret(solid: Bools) -> float:
 def smooth_width(width: Floats) -> Floats:
     """Return widths along the body without segment notches: median of five, then mean of five."""
     n = len(width)
-    around = np.clip(np.arange(-2, n + 2), 0, n - 1)
+    around = np.minimum(np.maximum(np.arange(-2, n + 2), 0), n - 1)
     padded = width[around]
     middle = np.sort(np.stack([padded[k : k + n] for k in range(5)]), axis=0)[2]
     return np.convolve(middle[around], np.ones(5) / 5, "valid")
@@ -192,14 +195,13 @@ def _waist(width: Floats) -> float:
 
 def _strip(line: Floats, left: Floats, right: Floats, tips: tuple[Floats, Floats]) -> list[Floats]:
     """Return the convex pieces of a midline with half widths: quads, and round caps at the tips."""
-    t = tangents(line)
-    normal = np.stack([t[:, 1], -t[:, 0]], axis=1)
+    normal = left_of(tangents(line))
     # A filled polygon takes in the half pixel around it.
     a, b = line + (left - 0.5)[:, None] * normal, line - (right - 0.5)[:, None] * normal
     # Every second station is enough to draw by, and twice as fast.
     p, q = a[::2], b[::2]
     pieces = list(np.stack([p[:-1], p[1:], q[1:], q[:-1]], axis=1))
-    turn = np.linspace(0, np.pi / 2, 5)
+    turn = np.arange(5) * (np.pi / 8)
     for tip, k in ((tips[0][-1], 0), (tips[1][-1], -1)):
         out = tip - line[k]
         half = [line[k] + np.sin(turn)[:, None] * out + np.cos(turn)[:, None] * (e - line[k]) for e in (a[k], b[k])]
@@ -223,15 +225,12 @@ def _overlap(pieces: list[Floats], solid: Bools, half: float) -> tuple[float, fl
     squared.
     """
     drawn = draw_strip(pieces, solid.shape)
-    out = (solid & ~drawn).astype(np.uint8)
-    away = cv().distanceTransform((~drawn).astype(np.uint8), cv().DIST_L2, 3)
-    far = int(np.count_nonzero(out & (away > half)))
-    if far:
-        wide = np.count_nonzero(out)
-    else:
-        side = 2 * max(1, round(LEG_SHARE * half)) + 1
-        disc = cv().getStructuringElement(cv().MORPH_ELLIPSE, (side, side))
-        wide = np.count_nonzero(cv().morphologyEx(np.pad(out, side), cv().MORPH_OPEN, disc))
+    x, y, w, h = cv().boundingRect((solid | drawn).view(np.uint8))
+    solid, drawn = solid[y : y + h, x : x + w], drawn[y : y + h, x : x + w]
+    out = solid & ~drawn
+    away = cv().distanceTransform((~drawn).view(np.uint8), cv().DIST_L2, 3)
+    far = int(np.count_nonzero(away[out] > half))
+    wide = np.count_nonzero(out if far else opened_closed(out, reach_of(LEG_SHARE * half), 0))
     shared = float(np.count_nonzero(solid & drawn)) / max(float(np.count_nonzero(drawn)) + wide, 1.0)
     return shared, far / max(half * half, 1.0)
 
@@ -249,8 +248,7 @@ def assembled(
     length, feret = length_of(whole), _feret(outline.solid if core is None else core)
     below = length < 0.97 * feret
     t = tangents(line)
-    angle = np.unwrap(np.arctan2(t[:, 1], t[:, 0]))
-    kink = float(np.abs(np.diff(angle)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)
+    kink = float(np.abs(turns(t)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)
     overlap, beside = _overlap(_strip(line, left, right, tips), outline.solid, full_width(across) / 2)
     return Shape(
         whole, line, left, right, max(length, feret if below else 0.0), full_width(across), feret,
@@ -283,8 +281,9 @@ def start_of(outline: Outline, rounds: int = 1, core: Bools | None = None) -> St
     solid = outline.solid
     if int(np.count_nonzero(solid)) < 12:
         return None
-    inside = cv().distanceTransform(np.pad(solid, 1).astype(np.uint8), cv().DIST_L2, 5)
-    width = 2 * float(inside.max())
+    x, y, w, h = cv().boundingRect(solid.astype(np.uint8))
+    held = cv().copyMakeBorder(solid[y : y + h, x : x + w].astype(np.uint8), 1, 1, 1, 1, cv().BORDER_CONSTANT, value=0)
+    width = 2 * float(cv().distanceTransform(held, cv().DIST_L2, 5).max())
     start = rough_midline(solid if core is None else core, width)
     if length_of(start) < 0.6 * width or len(start) < 4:
         return None

@@ -6,16 +6,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from boxside.core.measure.arrays import Bools, Singles
+from boxside.core.measure.arrays import Bools
 from boxside.core.measure.contrast import Contrast
 from boxside.core.measure.likeness import faults, likeness
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
+from boxside.core.measure.patches import Patches
 from boxside.core.measure.rectify import Plane
 from boxside.core.measure.refine import refined_in
-from boxside.core.measure.segment import LEAST_TINT, LEFT_DEPTH, Blob, dark_blobs, is_hollow, pale_blobs
+from boxside.core.measure.segment import LEAST_TINT, LEFT_DEPTH, ROOM_PX, Blob, dark_blobs, is_hollow, pale_blobs
 from boxside.core.measure.shape import Shape, start_of
-from boxside.core.measure.silhouette import RING, disc
+from boxside.core.measure.silhouette import RING, disc, held_in
 
 LEAST_DEPTH = 0.3
 LEAST_LEVEL = 0.1
@@ -90,7 +91,7 @@ def _thing(blob: Blob, blur_px: float) -> Thing:
     whole = 2 * np.count_nonzero(blob.core) > np.count_nonzero(blob.outline.solid)
     start = start_of(blob.outline, 1, blob.core if whole else None)
     shape = refined_in(blob, start, blob.outline, blur_px)
-    notch = sharpest(blob.core, blob.width_px)
+    notch = sharpest(blob.core[held_in(blob.core, ROOM_PX)], blob.width_px)
     return Thing(blob, shape, notch, faults(shape, notch))
 
 
@@ -120,7 +121,7 @@ def _like_usual(thing: Thing, area: float, usual: float) -> bool:
     return 0.5 * usual < area < 1.7 * usual and 2.4 < thing.shape.aspect < 5.5
 
 
-def _median_in(picture: Singles, blob: Blob) -> float:
+def _median_in(picture: Patches, blob: Blob) -> float:
     """Return the median of a picture of the plane over a blob."""
     rows, cols = blob.outline.solid.shape
     return float(np.median(picture[blob.y : blob.y + rows, blob.x : blob.x + cols][blob.outline.solid]))
@@ -139,7 +140,7 @@ def _lies_along(blob: Blob, dark: Bools, plane: Plane) -> bool:
     part = dark[blob.y : blob.y + solid.shape[0], blob.x : blob.x + solid.shape[1]]
     near = cv().dilate(part.astype(np.uint8), disc(NEAR_MM * plane.px_per_mm + plane.blur_px + 2)) > 0
     rim = solid > cv().erode(solid, RING)
-    return np.count_nonzero(rim & near) > MOST_ALONG * np.count_nonzero(rim)
+    return bool(np.count_nonzero(rim & near) > MOST_ALONG * np.count_nonzero(rim))
 
 
 def _is_leg(thing: Thing, kept: list[Thing]) -> bool:
@@ -162,16 +163,18 @@ def _is_part_of(blob: Blob, dark: Thing) -> bool:
     a = whole[top - dark.blob.y :, left - dark.blob.x :]
     b = own[top - blob.y :, left - blob.x :]
     rows, cols = min(a.shape[0], b.shape[0]), min(a.shape[1], b.shape[1])
-    return np.count_nonzero(a[:rows, :cols] & b[:rows, :cols]) > 0.5 * np.count_nonzero(own)
+    return bool(np.count_nonzero(a[:rows, :cols] & b[:rows, :cols]) > 0.5 * np.count_nonzero(own))
 
 
 def _is_round(blob: Blob) -> bool:
     """Return whether a thing is plainly no animal before it is measured: a shell, drop or stain."""
-    points = cv().findNonZero(blob.outline.solid.astype(np.uint8))
-    _, (one, two), _ = cv().minAreaRect(points)
+    if blob.convexity <= 0.93:
+        return False
+    borders, _ = cv().findContours(blob.outline.solid.astype(np.uint8), cv().RETR_EXTERNAL, cv().CHAIN_APPROX_SIMPLE)
+    _, (one, two), _ = cv().minAreaRect(np.concatenate(borders))
     short = max(one, two) + 1 < 2.0 * (min(one, two) + 1)
     closed = blob.hole_px < 0.08 * blob.width_px**2
-    return bool(short and blob.convexity > 0.93 and closed and not is_hollow(blob))
+    return bool(short and closed and not is_hollow(blob))
 
 
 def _in_round(blob: Blob, con: Contrast) -> bool:
