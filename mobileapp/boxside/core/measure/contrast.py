@@ -37,6 +37,8 @@ MOST_BOXES = 50
 BOX_PX = 6000
 """As many pixels take as long as one box more."""
 _BANDS, _BAND_PX = 6, 8
+EVEN = (0.012, 0.018, 1.0, 0.013)
+"""Noise of darkness, tint and hue below which no limit depends on it (hue's usual value has no say)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -161,12 +163,20 @@ def _tint(rgb: Bytes, ground: Bytes) -> Singles:
 def _grain(rgb: Bytes, ground: Ground, sigma: float) -> tuple[float, float, float, float]:
     """Return the noise of darkness and tint, the usual hue of plain ground (noise has some) and its noise.
 
-    A few bands across the plane tell them as well as all of it.
+    A few bands across the plane tell whether it is even; where it is not, as on cloth, limits are led by the noise,
+    and all of the plane tells it.
     """
     rows, cols = rgb.shape[:2]
     tops = [round((k + 0.5) / _BANDS * max(rows - _BAND_PX, 0)) for k in range(_BANDS)]
-    bands = [_seen_in(rgb, ground, (0, top, cols, top + _BAND_PX), sigma) for top in tops]
-    dark, tint, _, hue = (np.concatenate([band[k][::2, ::3].ravel() for band in bands]) for k in range(4))
+    found = _noises([_seen_in(rgb, ground, (0, top, cols, top + _BAND_PX), sigma) for top in tops], (2, 3))
+    if all(noise < most for noise, most in zip(found, EVEN, strict=True)):
+        return found
+    return _noises([_seen_in(rgb, ground, (0, 0, cols, rows), sigma)], (7, 7))
+
+
+def _noises(parts: list[list[Singles]], step: tuple[int, int]) -> tuple[float, float, float, float]:
+    """Return the noise of darkness and tint, the usual hue and its noise, in every so many rows and columns."""
+    dark, tint, _, hue = (np.concatenate([part[k][:: step[0], :: step[1]].ravel() for part in parts]) for k in range(4))
     return _noise(dark), _noise(tint), float(np.median(hue)), _noise(hue)
 
 

@@ -89,7 +89,7 @@ def _tinted(coarse: Bytes) -> Bools:
     out = np.zeros(bright.shape, bool)
     for channel in cv().split(coarse):
         mix = channel / bright
-        out |= cv().absdiff(mix, float(np.median(mix[::2, ::2]))) > TINTED_MIX
+        out |= cv().absdiff(mix, float(np.median(mix))) > TINTED_MIX
     return out
 
 
