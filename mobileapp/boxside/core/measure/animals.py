@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from boxside.core.measure.arrays import Bools
-from boxside.core.measure.body import Place, body_of, unmeasured
+from boxside.core.measure.body import CURLED_RAD, Place, body_of, unmeasured
 from boxside.core.measure.cover import parted, sight_of
 from boxside.core.measure.doubts import holds_shadow, may_be_two, miscut_or_next
 from boxside.core.measure.likeness import MOST_NOTCH_RAD, faults
@@ -40,10 +40,11 @@ def bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
         pair = _hidden_pair(blob, place.plane.blur_px)
         if pair:
             return _parts(pair, place, blob)
-        if may_be_two(shape, blob.outline):
+        if shape.turn_rad < CURLED_RAD and may_be_two(shape, blob.outline):
             return [unmeasured(blob.outline, place, (Flag.CLUMP,), RATHER_TWO)]
         one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
         joint = blob.bare is not None and shape.kink > JOINT_KINK
+        joint = joint or may_be_two(shape, blob.outline)
         return [_doubted(one, 2 if joint else 1) if joint or holds_shadow(shape, blob.depths) else one]
     bare = _bare(blob, shape)
     if bare is not None:

@@ -28,6 +28,14 @@ PRIOR, PRIOR_SPREAD = 0.6, 0.35
 """Cost, over the reward of the usual edge, of lying this share of the half width off the mask's outline."""
 _SHARE = np.linspace(NEAR, FAR, OFFSETS)
 _AWAY = PRIOR * ((_SHARE - 1) / PRIOR_SPREAD) ** 2
+_INNER = np.linspace(0.25, 1.25, 60)
+INNER_TO, OUTER_FROM = 0.85, 0.85
+"""Where an edge farther in is looked for, and the edge itself, in half widths."""
+STEADY_PERCENTILE = 30
+WEAK_EDGE, INNER_SHARE, LEAST_INNER = 0.55, 0.8, 0.35
+"""Strength of a shadow's edge over the other side's; of the body's own over the shadow's, and over the other side's."""
+LEAST_LIGHT = 0.3
+"""Share of the ground's light below which a place is no darker to any purpose."""
 HUE_GAIN = 1.0
 HUE_FROM, HUE_FULL = 10.0, 20.0
 """Widths in sigmas of blur from which hue is used: photos keep colour at half their resolution."""
@@ -48,18 +56,54 @@ def flanks(signal: Singles, line: Floats, half_px: Floats, blur_px: float) -> tu
     line : (n, 2) stations in the middle of the body
     half_px : (n,) about half the width of the body there; blur_px : sigma of the picture's blur
     """
+    fall, _ = _falls(signal, line, np.concatenate([half_px, half_px])[:, None] * _SHARE, blur_px)
+    at = _steepest(fall.reshape(2, len(line), OFFSETS), _AWAY)
+    left, right = half_px * (NEAR + at * (_SHARE[1] - _SHARE[0]))
+    return left, right
+
+
+def _falls(signal: Singles, line: Floats, r: Floats, blur_px: float) -> tuple[Floats, Floats]:
+    """Return how much a picture falls at distances (2 n, m) left and right of stations, and how dark it is beyond."""
+    m = r.shape[1]
     normal = left_of(tangents(line))
-    r = np.concatenate([half_px, half_px])[:, None] * _SHARE
     apart = 0.7 * max(blur_px, 1.0)
     reach = np.concatenate([r + step for step in (-SOFT * apart, -apart, apart, SOFT * apart)], axis=1)
     start, way = np.concatenate([line, line]), np.concatenate([normal, -normal])
     value = sample(signal, start[:, :1] + reach * way[:, :1], start[:, 1:] + reach * way[:, 1:])
-    wide_in, near_in, near_out, wide_out = (value[:, k * OFFSETS : (k + 1) * OFFSETS] for k in range(4))
+    wide_in, near_in, near_out, wide_out = (value[:, k * m : (k + 1) * m] for k in range(4))
     # A soft edge falls as much more over a longer way as that is longer: taken off, sharp ones are left.
-    fall = np.maximum(near_in - near_out - SOFT_SHARE / SOFT * (wide_in - wide_out), 0.0)
-    at = _steepest(fall.reshape(2, len(line), OFFSETS), _AWAY)
-    left, right = half_px * (NEAR + at * (_SHARE[1] - _SHARE[0]))
-    return left, right
+    return np.maximum(near_in - near_out - SOFT_SHARE / SOFT * (wide_in - wide_out), 0.0), near_out
+
+
+def out_of_shade(
+    depth: Singles, line: Floats, sides: tuple[Floats, Floats], blur_px: float
+) -> tuple[Floats, Floats] | None:
+    """Return both half widths (px) without a shadow that was taken in on one side, None where none was.
+
+    Counted in the light there is outside, more is lost from body to shadow than from shadow to ground: a side
+    whose edge is far weaker than the other side's, and than one farther in, is the shadow's.
+
+    Parameters
+    ----------
+    depth : how dark each pixel is, (rows, cols) float32, 1 is black
+    line, sides : stations in the middle, and the half widths left and right that were found there
+    """
+    n = len(line)
+    r = np.concatenate(sides)[:, None] * _INNER
+    fall, out = _falls(depth, line, r, blur_px)
+    relative = (fall / np.minimum(np.maximum(1 - out, LEAST_LIGHT), 1.0)).reshape(2, n, len(_INNER))
+    edge = [median_of(side[:, _INNER > OUTER_FROM].max(axis=1)) for side in relative]
+    inside = relative[:, :, _INNER < INNER_TO]
+    at = _steepest(inside, np.zeros(inside.shape[2]))
+    found = [sides[k] * (_INNER[0] + at[k] * (_INNER[1] - _INNER[0])) for k in (0, 1)]
+    nearest = np.minimum(np.round(at).astype(int), inside.shape[2] - 1)
+    # Pale spots have such an edge too, but not between them.
+    inner = [float(np.percentile(inside[k, np.arange(n), nearest[k]], STEADY_PERCENTILE)) for k in (0, 1)]
+    for k in (0, 1):
+        weak = edge[k] < WEAK_EDGE * edge[1 - k]
+        if weak and inner[k] > INNER_SHARE * edge[k] and inner[k] > LEAST_INNER * edge[1 - k]:
+            return (found[0], sides[1]) if k == 0 else (sides[0], found[1])
+    return None
 
 
 def _steepest(fall: Floats, away: Floats) -> Floats:

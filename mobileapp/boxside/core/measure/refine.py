@@ -6,8 +6,8 @@ import numpy as np
 
 from boxside.core.measure.arrays import Bools, Floats, Singles, clipped
 from boxside.core.measure.edges import sample
-from boxside.core.measure.flanks import SOFT, SOFT_SHARE, flank_signal, flanks
-from boxside.core.measure.midline import left_of, length_of, resample, smooth, tangents
+from boxside.core.measure.flanks import SOFT, SOFT_SHARE, flank_signal, flanks, out_of_shade
+from boxside.core.measure.midline import left_of, length_of, resample, smooth, tangents, turning
 from boxside.core.measure.segment import Blob
 from boxside.core.measure.shape import (
     STATIONS,
@@ -16,15 +16,20 @@ from boxside.core.measure.shape import (
     Start,
     assembled,
     degree_of,
+    draw_strip,
     end_along,
     end_of,
+    full_width,
     rays,
     smooth_width,
+    strip_of,
     way_out,
 )
 
 LEAST_REFINED = 1.6
 """Length over width below which a thing is no single animal, however it is looked at."""
+MOST_TURN_RAD = 1.2
+"""Turning of a midline up to which one side can be told to be a shadow's: curled animals throw it inwards."""
 ROUNDS = 5
 STILL = 0.03
 """Greatest shift of a station, in widths, at which the midline is taken to stand."""
@@ -174,12 +179,21 @@ def refined(
         ends = smooth_width(left + right)[[0, -1]]
         first, last_off = clipped(OFF_WIDE * ends, OFF_LEAST * width, 0.55 * width)
         off = (float(first), float(last_off))
+    straight = free and turning(line) < MOST_TURN_RAD
+    lit = out_of_shade(depth, line, (left, right), blur_px) if straight else None
+    if lit is not None:
+        left, right = lit
+        line = resample(smooth(line + (left - right)[:, None] / 2 * _normals(line), degree_of(line)), STATIONS)
+        width = full_width(smooth_width(left + right))
     ways = line[::-1], line
     if free:
         tips = _tip(outline, depth, ways[0], width, blur_px), _tip(outline, depth, ways[1], width, blur_px)
     else:
         tips = (_outline_tip(outline, ways[0], width, blur_px)[1], _outline_tip(outline, ways[1], width, blur_px)[1])
     half = (left + right) / 2
+    if lit is not None:
+        drawn = draw_strip(strip_of(line, half, half, tips), core.shape)
+        outline, core = Outline(outline.soft, outline.whole, outline.solid & drawn), core & drawn
     return assembled(outline, line, (half, half), tips, core)
 
 

@@ -193,7 +193,7 @@ def _waist(width: Floats) -> float:
     return float((width / np.maximum(np.minimum(before, after), 1e-9)).min())
 
 
-def _strip(line: Floats, left: Floats, right: Floats, tips: tuple[Floats, Floats]) -> list[Floats]:
+def strip_of(line: Floats, left: Floats, right: Floats, tips: tuple[Floats, Floats]) -> list[Floats]:
     """Return the convex pieces of a midline with half widths: quads, and round caps at the tips."""
     normal = left_of(tangents(line))
     # A filled polygon takes in the half pixel around it.
@@ -249,7 +249,7 @@ def assembled(
     below = length < 0.97 * feret
     t = tangents(line)
     kink = float(np.abs(turns(t)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)
-    overlap, beside = _overlap(_strip(line, left, right, tips), outline.solid, full_width(across) / 2)
+    overlap, beside = _overlap(strip_of(line, left, right, tips), outline.solid, full_width(across) / 2)
     return Shape(
         whole, line, left, right, max(length, feret if below else 0.0), full_width(across), feret,
         overlap, _waist(across), turning(line), kink, below, float(np.count_nonzero(outline.solid)),
