@@ -30,6 +30,7 @@ from boxside.core.measure.silhouette import (
     odd_of,
     outlines_of,
     parts_of,
+    percentile,
     placed,
     soft_of,
     threshold_of,
@@ -50,6 +51,8 @@ LEFT_HUE, LEFT_DEPTH = 0.06, 0.55
 """Least hue, or else depth, of what is left at the side of a dark thing and is no shadow."""
 THIN_AREA, THIN_HALF = 0.35, 0.12
 """Least area and half width, over the half width (squared) of the widest animal of a clump, of what is no leg."""
+DEEPER, MOST_OF_IT = 1.4, 0.75
+"""How dark a part of a thing is at least, over its whole, and the most of its area, where it is a thing of its own."""
 ROOM_PX = 4
 """What the look for notches sees around a mask."""
 Box = tuple[int, int, int, int]
@@ -316,6 +319,23 @@ def dark_blobs(plane: Plane, con: Contrast, within: bool = False) -> list[Blob]:
     out = _without_repeats(out, con.dark.shape)
     # Without a card there are rims and labels in the picture, and their shades.
     return out if within else out + _left_over(plane, con, mask, out)
+
+
+def deeper_blobs(plane: Plane, con: Contrast, blob: Blob) -> list[Blob]:
+    """Return what stands out from a thing as that does from the ground: an animal on a stain, or in a shadow."""
+    solid = blob.outline.solid
+    part = np.s_[blob.y : blob.y + solid.shape[0], blob.x : blob.x + solid.shape[1]]
+    depth = con.depth[part]
+    top = percentile(depth[solid], 97)
+    if top < DEEPER * blob.depth:
+        return []
+    mask = np.zeros(con.depth.shape, bool)
+    mask[part] = solid & (depth > (blob.depth + top) / 2)
+    out: list[Blob] = []
+    for core, box in _candidates(mask, LEAST_AREA_MM2 * plane.px_per_mm**2):
+        out += _blobs_near(plane, con, core, box, pale=False)
+    area = MOST_OF_IT * np.count_nonzero(solid)
+    return [b for b in _without_repeats(out, con.dark.shape) if np.count_nonzero(b.outline.solid) < area]
 
 
 def _left_over(plane: Plane, con: Contrast, mask: Bools, found: list[Blob]) -> list[Blob]:

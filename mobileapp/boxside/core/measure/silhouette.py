@@ -154,7 +154,8 @@ def odd_of(con: Contrast, part: tuple[slice, slice]) -> Bools:
     return np.asarray(odd)
 
 
-def _steepness(signal: Singles) -> Singles:
+def steepness(signal: Singles) -> Singles:
+    """Return how much a picture changes from pixel to pixel, whichever way that is most (Sobel)."""
     gx = cv().Sobel(signal, cv().CV_32F, 1, 0, ksize=3, scale=0.125)
     gy = cv().Sobel(signal, cv().CV_32F, 0, 1, ksize=3, scale=0.125)
     return np.asarray(cv().magnitude(gx, gy), np.float32)
@@ -163,8 +164,8 @@ def _steepness(signal: Singles) -> Singles:
 def local(signal: Singles, odd: Bools, blur_px: float) -> Local:
     """Return a signal with what is around each of its pixels."""
     reach = disc(float(np.clip(2.5 * blur_px, 3, 9)))
-    slope = _steepness(signal)
-    soft = _steepness(cv().GaussianBlur(signal, (0, 0), SOFT_SIGMAS * max(blur_px, 0.8)))
+    slope = steepness(signal)
+    soft = steepness(cv().GaussianBlur(signal, (0, 0), SOFT_SIGMAS * max(blur_px, 0.8)))
     sharp = np.maximum(slope - soft, np.float32(0))
     return Local(signal, cv().erode(signal, reach), cv().dilate(signal, reach), slope, sharp, odd)
 

@@ -14,9 +14,18 @@ from boxside.core.measure.opencv import cv
 from boxside.core.measure.patches import Patches
 from boxside.core.measure.rectify import Plane
 from boxside.core.measure.refine import refined_in
-from boxside.core.measure.segment import LEAST_TINT, LEFT_DEPTH, ROOM_PX, Blob, dark_blobs, is_hollow, pale_blobs
+from boxside.core.measure.segment import (
+    LEAST_TINT,
+    LEFT_DEPTH,
+    ROOM_PX,
+    Blob,
+    dark_blobs,
+    deeper_blobs,
+    is_hollow,
+    pale_blobs,
+)
 from boxside.core.measure.shape import Shape, start_of
-from boxside.core.measure.silhouette import RING, disc, held_in
+from boxside.core.measure.silhouette import RING, disc, edge_width, held_in, steepness
 
 LEAST_DEPTH = 0.3
 LEAST_LEVEL = 0.1
@@ -50,40 +59,65 @@ class Thing:
 
 def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
     """Return what may be animals, each with its shape as a single one; without shells, stains, crumbs."""
-    dark = [_thing(b, plane.blur_px) for b in dark_blobs(plane, con, not card) if _is_dark(b) and not _is_round(b)]
-    kept = [t for t in dark if _is_animal(t, plane)]
-    kept = [t for t in kept if t.blob.depth > SURELY_DARK or not _in_round(t.blob, con)]
-    kept = [t for t in kept if not _is_scrap(t, kept)]
-    sure = np.zeros(con.dark.shape, bool)
-    for thing in kept:
-        if not thing.blob.left_over:
-            _mark(sure, thing.blob, thing.blob.outline.solid)
-    kept = [t for t in kept if not (t.blob.left_over and (_is_leg(t, kept) or _lies_along(t.blob, sure, plane)))]
-    taken = np.zeros(con.dark.shape, bool)
-    for thing in kept:
-        if not thing.faults:
-            _mark(taken, thing.blob)
-    sharp = 0.45 * plane.px_per_mm + 2.5 * plane.blur_px
-    found = pale_blobs(plane, con, taken, not card)
-    found = [b for b in found if b.edge_mm * plane.px_per_mm < sharp and not _is_round(b)]
-    pale = [_thing(b, plane.blur_px) for b in found if not _in_round(b, con)]
-    solid_dark = np.zeros(con.dark.shape, bool)
-    for thing in kept:
-        if thing.blob.depth > SURELY_DARK and (card or not thing.faults):
-            _mark(solid_dark, thing.blob)
-    pale = [t for t in pale if _share_in(solid_dark, t.blob) < 0.2]
-    pale = [t for t in pale if _median_in(con.depth, t.blob) < LEFT_DEPTH and (not card or _is_pale_animal(t, plane))]
-    pale = [t for t in pale if not _lies_along(t.blob, sure, plane)]
-    pale = [t for t in pale if card or (_is_tinted(t, con) and (not t.faults or _may_hide(t, kept)))]
-    pale = [t for t in pale if not any(t is not d and _is_part_of(t.blob, d) for d in kept)]
-    covered = np.zeros(con.dark.shape, bool)
-    for thing in pale:
-        _mark(covered, thing.blob, thing.blob.outline.solid)
+    kept = _dark_things(plane, con, card)
+    pale = _pale_things(plane, con, card, kept)
+    covered = _marked(con, [t.blob for t in pale])
     # Dark parts of a pale animal were found before as things of their own, and so was its shadow.
     kept = [t for t in kept if not t.faults or _share_in(covered, t.blob) < 0.4]
     around = cv().dilate(covered.astype(np.uint8), np.ones((7, 7), np.uint8)) > 0
     kept = [t for t in kept if not (_is_shade(t.blob, con) and _share_in(around, t.blob) > 0)]
     return kept + pale if card else _alike(kept + pale, con.arena, plane.px_per_mm)
+
+
+def _dark_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
+    """Return dark things, without legs and shades at their sides."""
+    blobs = dark_blobs(plane, con, not card)
+    dark = [_thing(b, plane.blur_px) for b in blobs if (_is_dark(b) or _is_crisp(b, plane)) and not _is_round(b)]
+    kept = [t for t in dark if _is_animal(t, plane) and (_is_dark(t.blob) or not t.faults)]
+    kept = [t for t in kept if t.blob.depth > SURELY_DARK or not _in_round(t.blob, con, plane)]
+    if card:
+        known = {id(t.blob) for t in kept}
+        kept += [t for b in blobs if id(b) not in known for t in _on_it(b, plane, con)]
+    kept = [t for t in kept if not _is_scrap(t, kept)]
+    sure = _marked(con, [t.blob for t in kept if not t.blob.left_over])
+    return [t for t in kept if not (t.blob.left_over and (_is_leg(t, kept) or _lies_along(t.blob, sure, plane)))]
+
+
+def _pale_things(plane: Plane, con: Contrast, card: bool, dark: list[Thing]) -> list[Thing]:
+    """Return things that are seen by their tint alone, away from dark ones."""
+    taken = np.zeros(con.dark.shape, bool)
+    for thing in dark:
+        if not thing.faults:
+            _mark(taken, thing.blob)
+    sharp = 0.45 * plane.px_per_mm + 2.5 * plane.blur_px
+    found = pale_blobs(plane, con, taken, not card)
+    found = [b for b in found if b.edge_mm * plane.px_per_mm < sharp and not _is_round(b)]
+    pale = [_thing(b, plane.blur_px) for b in found if not _in_round(b, con, plane)]
+    solid_dark = np.zeros(con.dark.shape, bool)
+    for thing in dark:
+        if thing.blob.depth > SURELY_DARK and (card or not thing.faults):
+            _mark(solid_dark, thing.blob)
+    sure = _marked(con, [t.blob for t in dark if not t.blob.left_over])
+    pale = [t for t in pale if _share_in(solid_dark, t.blob) < 0.2]
+    pale = [t for t in pale if _median_in(con.depth, t.blob) < LEFT_DEPTH and (not card or _is_pale_animal(t, plane))]
+    pale = [t for t in pale if not _lies_along(t.blob, sure, plane)]
+    pale = [t for t in pale if card or (_is_tinted(t, con) and (not t.faults or _may_hide(t, dark)))]
+    return [t for t in pale if not any(_is_part_of(t.blob, d) for d in dark)]
+
+
+def _marked(con: Contrast, blobs: list[Blob]) -> Bools:
+    """Return where in a plane blobs are."""
+    out = np.zeros(con.dark.shape, bool)
+    for blob in blobs:
+        _mark(out, blob, blob.outline.solid)
+    return out
+
+
+def _on_it(blob: Blob, plane: Plane, con: Contrast) -> list[Thing]:
+    """Return whole animals that lie on what is no animal: a stain, a shadow."""
+    things = [_thing(b, plane.blur_px) for b in deeper_blobs(plane, con, blob) if _is_dark(b) and not _is_round(b)]
+    things = [t for t in things if not t.faults and _is_animal(t, plane) and _is_sharp(t.blob, plane)]
+    return [t for t in things if not _in_round(t.blob, con, plane)]
 
 
 def _thing(blob: Blob, blur_px: float) -> Thing:
@@ -177,13 +211,17 @@ def _is_round(blob: Blob) -> bool:
     return bool(short and closed and not is_hollow(blob))
 
 
-def _in_round(blob: Blob, con: Contrast) -> bool:
-    """Return whether a thing is only a part of something round: a whorl of a shell, a dark part of a stain."""
+def _in_round(blob: Blob, con: Contrast, plane: Plane) -> bool:
+    """Return whether a thing is only a part of something round: a whorl of a shell, a dark part of a stain.
+
+    An animal may well lie on a stain, which has a soft edge; it is then sharper than that.
+    """
     solid = blob.outline.solid
     rows, cols = solid.shape
     room = max(4, round(2 * blob.width_px))
     top, left = max(blob.y - room, 0), max(blob.x - room, 0)
-    tint = con.tint[top : blob.y + rows + room, left : blob.x + cols + room] > LEAST_TINT
+    picture = con.tint[top : blob.y + rows + room, left : blob.x + cols + room]
+    tint = picture > LEAST_TINT
     own = np.zeros(tint.shape, bool)
     y, x = blob.y - top, blob.x - left
     own[y : y + rows, x : x + cols] = solid
@@ -197,7 +235,11 @@ def _in_round(blob: Blob, con: Contrast) -> bool:
     area, hull = cv().contourArea(border), cv().contourArea(cv().convexHull(border))
     _, (one, two), _ = cv().minAreaRect(border)
     short = max(one, two) < 1.8 * min(one, two)
-    return bool(short and area > 0.93 * hull and np.count_nonzero(whole) > 1.25 * np.count_nonzero(solid))
+    round_ = short and area > 0.93 * hull and np.count_nonzero(whole) > 1.25 * np.count_nonzero(solid)
+    if not round_ or not _is_sharp(blob, plane):
+        return bool(round_)
+    height = float(np.median(picture[whole > 0]))
+    return edge_width(steepness(picture), whole > 0, height) < MOST_SOFT * EDGE_SIGMAS * max(plane.blur_px, 1.0) + 2
 
 
 def _is_dark(blob: Blob) -> bool:
@@ -278,8 +320,12 @@ def _is_animal(thing: Thing, plane: Plane) -> bool:
 
 def _is_crisp(blob: Blob, plane: Plane) -> bool:
     """Return whether a thing is about as sharp as the photo, and lies on bare ground: no stain, no shade."""
-    sharp_mm = EDGE_SIGMAS * max(plane.blur_px, 1.0) / plane.px_per_mm
-    return blob.edge_mm < MOST_SOFT * sharp_mm and blob.level > 0.8 * blob.depth
+    return _is_sharp(blob, plane) and blob.level > 0.8 * blob.depth
+
+
+def _is_sharp(blob: Blob, plane: Plane) -> bool:
+    """Return whether the edge of a thing is about as sharp as the photo."""
+    return blob.edge_mm < MOST_SOFT * EDGE_SIGMAS * max(plane.blur_px, 1.0) / plane.px_per_mm
 
 
 def _is_pale_animal(thing: Thing, plane: Plane) -> bool:
