@@ -133,6 +133,8 @@ def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
     """Return the animals that a faulty thing is cut into, or it as one doubtful animal, or as a clump."""
     blob, shape = thing.blob, thing.shape
     parts, unsure = _cut_up(blob, width, place.plane.blur_px)
+    if shape is not None and len(unsure) == 1 and len(unsure[0].parts) == len(parts) and _is_near_one(shape):
+        return [_doubted(body_of(shape, blob.outline, place, blob), len(parts))]
     if len(parts) >= 2:
         lumped = {k for lump in unsure for k in lump.parts}
         apart = [p for k, p in enumerate(parts) if k not in lumped]
@@ -172,6 +174,11 @@ def _is_spoilt(thing: Thing, shape: Shape, px_per_mm: float) -> bool:
     if shape.feret < 2 * LEAST_LENGTH_MM * px_per_mm:
         return True
     return "notch" not in thing.faults and shape.aspect < 7.2
+
+
+def _is_near_one(shape: Shape) -> bool:
+    """Return whether a faulty shape is nearer to one animal than to parts without any border between them."""
+    return shape.overlap > 0.87 and shape.waist > 0.75 and 2.8 < shape.aspect < 9.5
 
 
 def _is_one(shape: Shape, notch: float) -> bool:
