@@ -50,7 +50,7 @@ def test_two_that_lie_along_each_other_are_no_sure_one(angle, shift):
 def test_one_animal_is_not_doubted(mask):
     shape, outline = seen(mask)
     assert not may_be_two(shape, outline)
-    assert not is_miscut(Part(outline, shape, 0.0))
+    assert not is_miscut(Part(outline, shape))
 
 
 def test_a_notch_at_the_root_of_a_leg_is_no_second_animal():
@@ -64,10 +64,10 @@ def test_a_part_cut_off_squarely_is_doubted_and_so_is_the_one_that_has_the_rest(
     short, outline = seen(whole & (columns < 220))
     rest, other = seen(whole & (columns >= 220))
     across = (np.array([220.0, 185.0]), np.array([220.0, 215.0]))
-    part, far = Part(outline, short, WIDTH, across), Part(other, rest, 0.0)
+    part, far = Part(outline, short, (across,)), Part(other, rest)
     apart, alone = seen(rod((80, 320), (300, 320)))
     assert is_miscut(part)
-    assert miscut_or_next([part, far, Part(alone, apart, 0.0)]) == [True, True, False]
+    assert miscut_or_next([part, far, Part(alone, apart)]) == [True, True, False]
 
 
 def test_a_tip_or_side_that_is_darker_than_the_body_is_a_shadow():

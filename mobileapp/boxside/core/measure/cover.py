@@ -29,8 +29,8 @@ LEAST_ANIMAL = 0.35
 """Least area of an animal over the square of the usual width; animals of one clump differ in size."""
 EACH_COST = 0.0
 """How much better a cover must be for one more animal in it."""
-CONTACT_COST = 0.3
-"""Cost of a width of contact between animals."""
+CONTACT_COST, MOST_CONTACT = 0.3, 2.0
+"""Cost of a width of contact between animals, and widths from which more costs no more."""
 STEP_GAIN, GAP_GAIN, DULL_GAIN, NO_BORDER = 6.0, 8.0, 18.0, -1.9
 PARTED_GAIN = 0.3
 LONG_CUT, LEAST_CUT, PAIR_BONUS, THROUGH_BONUS = 0.1, 0.15, 0.2, 0.0
@@ -313,7 +313,7 @@ def best_cover(board: Board) -> tuple[list[int], float]:
     """Return the exact cover of all pieces by unions that is worth most, and what it is worth."""
     n = len(board.areas)
     total = float(board.areas.sum())
-    apart = board.contacts / board.width * (CONTACT_COST - PARTED_GAIN * board.parted)
+    apart = np.minimum(board.contacts / board.width, MOST_CONTACT) * (CONTACT_COST - PARTED_GAIN * board.parted)
     value = {}
     for union, like in board.like.items():
         own = [i for i in range(n) if union >> i & 1]

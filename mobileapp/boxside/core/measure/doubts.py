@@ -144,11 +144,11 @@ def _ends_squarely(shape: Shape, a: Floats, b: Floats) -> bool:
 
 
 def miscut_or_next(parts: list[Part]) -> list[bool]:
-    """Return for each part whether it may be cut wrongly, or touches one that is no whole animal.
+    """Return for each part whether it may be cut wrongly, or touches one that is no whole animal or cut through.
 
     What such a one lacks, or has too much, its neighbour may have or lack.
     """
-    grown = [_grown(part.outline.solid) for part in parts if not part.whole]
+    grown = [_grown(part.outline.solid) for part in parts if not part.whole or _is_cut_across(part)]
     return [
         is_miscut(part) or part.is_cut_off or any((near & part.outline.solid).any() for near in grown) for part in parts
     ]
