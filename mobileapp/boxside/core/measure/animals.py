@@ -23,12 +23,13 @@ from boxside.core.values.body import Body, BodyStatus, Flag
 CLUMP_SHARE = 4.2
 """Area of one animal over its width squared, as elongate larvae have it: 0.85 of a length of five widths."""
 
-CLEAR_BORDER = 0.5
+CLEAR_BORDER, SURE_LIKENESS, SOME_NOTCH_RAD = 0.5, 0.9, 0.7
+"""How clear borders are, how whole animals, and how sharp a notch, where what looks like one is taken for two."""
 LEFT_CUT = 0.5
 """Length of the cut, in widths, that freed an animal from a darker one at its side."""
 MOST_CUT_SHARE = 0.9
-RATHER_TWO = (1, 2, 3)
-"""How many animals a thing is that has deep notches in its sides, and no sure border."""
+RATHER_TWO, RATHER_NOTCH_RAD = (1, 2, 3), 0.89
+"""How many animals a thing is that has deep notches in its sides, one of them so sharp, and no sure border."""
 JOINT_KINK = 0.75
 """Sharpness of bending at which a body with a notch in its outline may be two that meet at their tips."""
 
@@ -37,15 +38,7 @@ def bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
     """Return the body or bodies of one thing: one animal, a ring, several told apart, or a clump."""
     blob, shape = thing.blob, thing.shape
     if shape is not None and not thing.faults:
-        pair = _hidden_pair(blob, place.plane.blur_px)
-        if pair:
-            return _parts(pair, place, blob)
-        if shape.turn_rad < CURLED_RAD and may_be_two(shape, blob.outline):
-            return [unmeasured(blob.outline, place, (Flag.CLUMP,), RATHER_TWO)]
-        one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
-        joint = blob.bare is not None and shape.kink > JOINT_KINK
-        joint = joint or may_be_two(shape, blob.outline)
-        return [_doubted(one, 2 if joint else 1) if joint or holds_shadow(shape, blob.depths) else one]
+        return _without_faults(thing, shape, place, _usual_width(blob, found))
     bare = _bare(blob, shape)
     if bare is not None:
         return [_whole(bare[0], bare[1], place, blob)]
@@ -55,6 +48,28 @@ def bodies_of(thing: Thing, place: Place, found: list[Thing]) -> list[Body]:
     if open_shape is not None and not faults(open_shape, sharpest(blob.ringed.solid, blob.width_px)):
         return [_whole(blob.ringed, open_shape, place, blob)]
     return _told_apart(thing, place, _usual_width(blob, found))
+
+
+def _without_faults(thing: Thing, shape: Shape, place: Place, width: float) -> list[Body]:
+    """Return the body of what looks like one animal, or the bodies of two that only do so."""
+    blob, blur_px = thing.blob, place.plane.blur_px
+    pair = _hidden_pair(blob, blur_px) or (_seen_pair(blob, width, blur_px) if thing.notch > SOME_NOTCH_RAD else [])
+    if pair:
+        return _parts(pair, place, blob)
+    two = may_be_two(shape, blob.outline)
+    if two and thing.notch > RATHER_NOTCH_RAD and shape.turn_rad < CURLED_RAD:
+        return [unmeasured(blob.outline, place, (Flag.CLUMP,), RATHER_TWO)]
+    one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
+    bent = blob.bare is not None or thing.notch > RATHER_NOTCH_RAD
+    two = two or (bent and shape.kink > JOINT_KINK)
+    return [_doubted(one, 2 if two else 1) if two or holds_shadow(shape, blob.depths) else one]
+
+
+def _seen_pair(blob: Blob, width: float, blur_px: float) -> list[Part]:
+    """Return whole animals between which borders are seen, of a thing that looks like one."""
+    parts, unsure = _cut_up(blob, width, blur_px)
+    sure = not unsure and all(p.whole and not p.notched and p.like > SURE_LIKENESS for p in parts)
+    return parts if len(parts) >= 2 and sure and min(p.border for p in parts) > CLEAR_BORDER else []
 
 
 def _fit_in(blob: Blob, blur_px: float) -> Fit:
@@ -79,6 +94,7 @@ def _parts(parts: list[Part], place: Place, blob: Blob) -> list[Body]:
     for part, wrong in zip(parts, miscut_or_next(parts), strict=True):
         if not part.whole or part.notched or part.shape.below_feret:
             n = 1 if part.whole else max(1, round(_in_area(part.outline.solid)))
+            n = 2 if part.notched and may_be_two(part.shape, part.outline) else n
             out.append(unmeasured(part.outline, place, (Flag.CLUMP, Flag.TOUCHING), (1, n, n + 1)))
             continue
         body = body_of(part.shape, part.outline, place, blob, part.cut_px)

@@ -31,7 +31,7 @@ MOST_SWAY = 0.28
 """Range of the outline's own middle beside the midline, in widths."""
 MOST_BULGE = 1.45
 """Greatest width of an outline over the width of the body."""
-LEAST_CUT_ASPECT = 3.2
+LEAST_CUT_ASPECT, MOST_CUT_KINK = 3.2, 1.1
 LOOSE_OVERLAP, LOOSE_BORDER = 0.95, 0.7
 """A part that its strip does not quite explain, at a border that is not quite sure, may have too much or too little."""
 DARK_SIDE, DARK_END = (1.1, 0.1), (1.2, 0.2)
@@ -102,6 +102,7 @@ def is_miscut(part: Part) -> bool:
         or part.notched
         or shape.below_feret
         or shape.aspect < LEAST_CUT_ASPECT
+        or shape.kink > MOST_CUT_KINK
         or (shape.overlap < LOOSE_OVERLAP and part.border < LOOSE_BORDER)
         or _is_cut_across(part)
         or _is_uneven(shape, part.outline)

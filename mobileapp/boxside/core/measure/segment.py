@@ -45,6 +45,8 @@ HOLLOW_SHARE = 0.025
 """Least area of enclosed ground over that of the animal rolled up around it."""
 LIGHT_SHARE, SOME_SHARE = 0.02, 0.004
 """The same of any light place, whatever its hue, in all and in one piece."""
+SHELL_HUE = 0.2
+"""Hue from which a thing with light places may as well be a shell."""
 MOST_SEAM = 0.8
 """Longest seam between pieces over the thinnest's half width: a few legs are thinner than that, a body is not."""
 LEFT_HUE, LEFT_DEPTH = 0.06, 0.55
@@ -214,6 +216,8 @@ def is_hollow(blob: Blob) -> bool:
     bare = light & (blob.hues < max(GREY_HUE, 0.5 * float(np.median(blob.hues[solid]))))
     if _largest_open(bare) > HOLLOW_SHARE * area:
         return True
+    if float(np.median(blob.hues[solid])) > SHELL_HUE:
+        return False
     return bool(np.count_nonzero(light) > LIGHT_SHARE * area) and _largest_open(light) > SOME_SHARE * area
 
 
