@@ -9,7 +9,7 @@ import numpy as np
 from boxside.core.measure.arrays import Bools
 from boxside.core.measure.body import CURLED_RAD, Place, body_of, unmeasured
 from boxside.core.measure.cover import parted, sight_of
-from boxside.core.measure.doubts import holds_shadow, may_be_two, miscut_or_next
+from boxside.core.measure.doubts import ends_in_shade, holds_shadow, may_be_two, miscut_or_next
 from boxside.core.measure.likeness import MOST_NOTCH_RAD, faults
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
@@ -62,7 +62,8 @@ def _without_faults(thing: Thing, shape: Shape, place: Place, width: float) -> l
     one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
     bent = blob.bare is not None or thing.notch > RATHER_NOTCH_RAD
     two = two or (bent and shape.kink > JOINT_KINK)
-    return [_doubted(one, 2 if two else 1) if two or holds_shadow(shape, blob.depths) else one]
+    shade = not blob.pale and (holds_shadow(shape, blob.depths) or ends_in_shade(shape, blob.depths, blur_px))
+    return [_doubted(one, 2 if two else 1) if two or shade else one]
 
 
 def _seen_pair(blob: Blob, width: float, blur_px: float) -> list[Part]:

@@ -31,7 +31,7 @@ MOST_SWAY = 0.28
 """Range of the outline's own middle beside the midline, in widths."""
 MOST_BULGE = 1.45
 """Greatest width of an outline over the width of the body."""
-LEAST_CUT_ASPECT, MOST_CUT_KINK = 3.2, 1.1
+LEAST_CUT_ASPECT, MOST_CUT_KINK, MOST_CUT_TURN_RAD = 3.2, 1.1, 2.5
 LOOSE_OVERLAP, LOOSE_BORDER = 0.95, 0.7
 """A part that its strip does not quite explain, at a border that is not quite sure, may have too much or too little."""
 DARK_SIDE, DARK_END = (1.1, 0.1), (1.2, 0.2)
@@ -40,6 +40,9 @@ bodies fall off in the light alike on both sides."""
 RIM_SHARES = (0.45, 0.55, 0.65, 0.75)
 """Where the sides are looked at, over the half width, and the ends, in widths from the tip."""
 END_SHARES = np.linspace(0.12, 0.3, 5)
+FAR_END_SHARES = np.linspace(0.2, 0.55, 8)
+THICK_SIGMAS, LIGHT_END, SAME_END = 8.0, 0.75, 0.9
+"""Width, in sigmas of blur, from which ends are judged; how light one end is over the middle, and the other is not."""
 ACROSS_CUT, ACROSS_COS, ACROSS_GAP = 0.45, 0.1, 0.2
 """A cut through a body: its length and its distance from the tip, in widths, and how nearly it is square to it."""
 
@@ -76,16 +79,29 @@ def holds_shadow(shape: Shape, depth: Singles) -> bool:
     for way in (1, -1):
         at = np.stack([line + way * share * beside for share in RIM_SHARES])
         sides.append(float(np.median(np.median(sample(depth, at[..., 0], at[..., 1]), axis=0))))
-    ends = [_end_depth(shape, depth, k) for k in (0, -1)]
+    ends = [_end_depth(shape, depth, k, END_SHARES) for k in (0, -1)]
     middle = max(float(np.median(sample(depth, line[None, :, 0], line[None, :, 1]))), 1e-6)
     return _is_rim_dark(sides, middle, DARK_SIDE) or _is_rim_dark(ends, middle, DARK_END)
 
 
-def _end_depth(shape: Shape, depth: Singles, end: int) -> float:
+def ends_in_shade(shape: Shape, depth: Singles, blur_px: float) -> bool:
+    """Return whether one end is much lighter than the middle, and the other is not: a shadow as sharp as the body.
+
+    Thin animals end lighter for the blur alone; nothing is said of them.
+    """
+    if shape.width < THICK_SIGMAS * max(blur_px, 1.0):
+        return False
+    line = shape.stations
+    middle = max(float(np.median(sample(depth, line[None, :, 0], line[None, :, 1]))), 1e-6)
+    ends = [_end_depth(shape, depth, k, FAR_END_SHARES) / middle for k in (0, -1)]
+    return min(ends) < LIGHT_END and max(ends) > SAME_END
+
+
+def _end_depth(shape: Shape, depth: Singles, end: int, shares: Floats) -> float:
     """Return how dark an end is, a little before its tip."""
     tip = shape.line[end]
     way = tip - shape.stations[end]
-    at = tip - END_SHARES[:, None] * shape.width * way / max(float(np.hypot(*way)), 1e-9)
+    at = tip - shares[:, None] * shape.width * way / max(float(np.hypot(*way)), 1e-9)
     return float(np.median(sample(depth, at[None, :, 0], at[None, :, 1])))
 
 
@@ -103,6 +119,7 @@ def is_miscut(part: Part) -> bool:
         or shape.below_feret
         or shape.aspect < LEAST_CUT_ASPECT
         or shape.kink > MOST_CUT_KINK
+        or shape.turn_rad > MOST_CUT_TURN_RAD
         or (shape.overlap < LOOSE_OVERLAP and part.border < LOOSE_BORDER)
         or _is_cut_across(part)
         or _is_uneven(shape, part.outline)

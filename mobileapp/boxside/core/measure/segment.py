@@ -45,7 +45,7 @@ HOLLOW_SHARE = 0.025
 """Least area of enclosed ground over that of the animal rolled up around it."""
 LIGHT_SHARE, SOME_SHARE = 0.02, 0.004
 """The same of any light place, whatever its hue, in all and in one piece."""
-SHELL_HUE = 0.2
+SHELL_HUE = 0.35
 """Hue from which a thing with light places may as well be a shell."""
 MOST_SEAM = 0.8
 """Longest seam between pieces over the thinnest's half width: a few legs are thinner than that, a body is not."""

@@ -137,7 +137,7 @@ def _lumps(parts: list[Part], sight: Sight) -> list[Lump]:
     """
     borders = _borders(parts, sight)
     weak = [(i, j) for i, j, sure in borders if sure < WEAK_BORDER and _least_like(parts, i, j) < WEAK_LIKENESS]
-    ties = _across(parts) + weak
+    ties = _across(parts) + _meeting(borders) + weak
     ties += [(i, j) for i, j, sure in borders if sure < SURE_BORDER and not (parts[i].whole and parts[j].whole)]
     for _ in parts:
         lumped = {k for tie in ties for k in tie}
@@ -146,7 +146,7 @@ def _lumps(parts: list[Part], sight: Sight) -> list[Lump]:
             for i, j, sure in borders
             if (i in lumped) != (j in lumped) and (sure < SURE_BORDER or not (parts[i].whole and parts[j].whole))
         ]
-    one = _joined(_across(parts) + [(i, j) for i, j, sure in borders if sure < NO_BORDER])
+    one = _joined(_across(parts) + _meeting(borders) + [(i, j) for i, j, sure in borders if sure < NO_BORDER])
     out = []
     for lump in _joined(ties):
         inner = [len(set(group) & set(lump)) for group in one]
@@ -154,6 +154,19 @@ def _lumps(parts: list[Part], sight: Sight) -> list[Lump]:
         animals = alone + sum(max(min(m, 2), m - 1) for m in inner)
         out.append(Lump(tuple(lump), max(2, animals)))
     return out
+
+
+def _meeting(borders: list[tuple[int, int, float]]) -> list[tuple[int, ...]]:
+    """Return trios that all border on each other: animals across each other, cut where their arms meet."""
+    near = {frozenset((i, j)) for i, j, _ in borders}
+    ends = sorted({k for pair in near for k in pair})
+    return [
+        (i, j, k)
+        for i in ends
+        for j in ends
+        for k in ends
+        if i < j < k and {frozenset((i, j)), frozenset((j, k)), frozenset((i, k))} <= near
+    ]
 
 
 def _least_like(parts: list[Part], i: int, j: int) -> float:

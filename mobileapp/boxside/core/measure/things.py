@@ -33,8 +33,8 @@ LEAST_WITHOUT_CARD_MM = 4.0
 SURELY_DARK = 0.5
 """Depth from which a thing is no part of a pale animal."""
 LEAST_LENGTH_MM = 2.2
-NEAR_MM, MOST_ALONG = 0.25, 0.28
-"""What counts as along a dark thing, and the most of an outline that an animal at its side has there."""
+NEAR_MM, MOST_ALONG = 0.25, (0.28, 0.36)
+"""What counts as along a dark thing, and the most of an outline that an animal at its side has there, soft or sharp."""
 LEG_AREA, LEG_WIDTH = 15.0, 0.3
 """Area of an animal over that of its legs, and width of those over its own."""
 EDGE_SIGMAS, MOST_SOFT = 2.56, 1.35
@@ -174,7 +174,8 @@ def _lies_along(blob: Blob, dark: Bools, plane: Plane) -> bool:
     part = dark[blob.y : blob.y + solid.shape[0], blob.x : blob.x + solid.shape[1]]
     near = cv().dilate(part.astype(np.uint8), disc(NEAR_MM * plane.px_per_mm + plane.blur_px + 2)) > 0
     rim = solid > cv().erode(solid, RING)
-    return bool(np.count_nonzero(rim & near) > MOST_ALONG * np.count_nonzero(rim))
+    most = MOST_ALONG[1] if _is_sharp(blob, plane) else MOST_ALONG[0]
+    return bool(np.count_nonzero(rim & near) > most * np.count_nonzero(rim))
 
 
 def _is_leg(thing: Thing, kept: list[Thing]) -> bool:
@@ -312,7 +313,7 @@ def _is_animal(thing: Thing, plane: Plane) -> bool:
         return not blob.at_edge
     if shape.aspect < 2.3 and is_hollow(blob):
         return not blob.at_edge
-    if shape.aspect < 2.3 and blob.convexity > 0.9 and "notch" not in thing.faults and blob.bare is None:
+    if shape.aspect < 2.3 and blob.convexity > 0.93 and "notch" not in thing.faults and blob.bare is None:
         return False
     faint = blob.depth < 0.42 and likeness(shape) < 0.4
     return not faint or _is_crisp(blob, plane)
