@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -39,6 +39,8 @@ LEG_AREA, LEG_WIDTH = 15.0, 0.3
 """Area of an animal over that of its legs, and width of those over its own."""
 EDGE_SIGMAS, MOST_SOFT = 2.56, 1.35
 """A blurred step rises from 10 to 90 % in so many sigmas; how much wider a body's edge may be."""
+END_HUE, END_LEVEL, LEAST_END_MM = 0.08, 0.2, 0.5
+"""Least hue, depth over what is around, and width of what may be an end of an animal beneath another."""
 PART_OF = 1.25
 """Area of a dark clump over that of a pale thing in it."""
 LEAST_HUE = 0.06
@@ -49,12 +51,16 @@ LEAST_LEFT = 0.5
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Thing:
-    """One thing on the ground with its shape as a single animal, its sharpest notch, and what is wrong."""
+    """One thing on the ground with its shape as a single animal, its sharpest notch, and what is wrong.
+
+    company : at its side is something of another colour that is no animal by its form: an end of one, perhaps
+    """
 
     blob: Blob
     shape: Shape | None
     notch: float
     faults: tuple[str, ...]
+    company: bool = False
 
 
 def find_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
@@ -80,7 +86,23 @@ def _dark_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
         kept += [t for b in blobs if id(b) not in known for t in _on_it(b, plane, con)]
     kept = [t for t in kept if not _is_scrap(t, kept)]
     sure = _marked(con, [t.blob for t in kept if not t.blob.left_over])
-    return [t for t in kept if not (t.blob.left_over and (_is_leg(t, kept) or _lies_along(t.blob, sure, plane)))]
+    kept = [t for t in kept if not (t.blob.left_over and (_is_leg(t, kept) or _lies_along(t.blob, sure, plane)))]
+    known = {id(t.blob) for t in kept}
+    ends = [b for b in blobs if b.left_over and id(b) not in known and _may_be_end(b, plane, con)]
+    return [replace(t, company=any(_is_at(b, t, plane) for b in ends)) for t in kept] if ends else kept
+
+
+def _may_be_end(blob: Blob, plane: Plane, con: Contrast) -> bool:
+    """Return whether what is left at the side of a dark thing has a colour, is sharp, and larger than a leg."""
+    hue = float(np.median(blob.hues[blob.outline.solid])) - con.hue_usual
+    wide = blob.width_px > LEAST_END_MM * plane.px_per_mm
+    return hue > END_HUE and wide and blob.level > END_LEVEL and _is_sharp(blob, plane)
+
+
+def _is_at(end: Blob, thing: Thing, plane: Plane) -> bool:
+    """Return whether an end lies at the side of a thing that is wider than a leg of that."""
+    near = _gap_px(end, thing.blob) < NEAR_MM * plane.px_per_mm + plane.blur_px + 4
+    return near and end is not thing.blob and end.width_px > LEG_WIDTH * thing.blob.width_px
 
 
 def _pale_things(plane: Plane, con: Contrast, card: bool, dark: list[Thing]) -> list[Thing]:
