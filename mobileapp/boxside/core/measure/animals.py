@@ -61,7 +61,7 @@ def _without_faults(thing: Thing, shape: Shape, place: Place, width: float) -> l
         return [unmeasured(blob.outline, place, (Flag.CLUMP,), RATHER_TWO)]
     one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
     bent = blob.bare is not None or thing.notch > RATHER_NOTCH_RAD
-    two = two or thing.company or (bent and shape.kink > JOINT_KINK)
+    two = two or thing.company or shape.below_feret or (bent and shape.kink > JOINT_KINK)
     shade = not blob.pale and (holds_shadow(shape, blob.depths) or ends_in_shade(shape, blob.depths, blur_px))
     return [_doubted(one, 2 if two else 1) if two or shade else one]
 

@@ -48,7 +48,7 @@ LIGHT_SHARE, SOME_SHARE = 0.02, 0.004
 SHELL_HUE = 0.35
 """Hue from which a thing with light places may as well be a shell."""
 MOST_SEAM = 0.8
-"""Longest seam between pieces over the thinnest's half width: a few legs are thinner than that, a body is not."""
+"""Longest seam between pieces over the thinnest's half width: a leg is thinner than that, a body is not."""
 LEFT_HUE, LEFT_DEPTH = 0.06, 0.55
 """Least hue, or else depth, of what is left at the side of a dark thing and is no shadow."""
 THIN_AREA, THIN_HALF = 0.35, 0.12
@@ -184,7 +184,9 @@ def _freed(own: Bools, least: float) -> list[Bools]:
     nearest = np.argmin(gaps, axis=0)
     seam = own[:, 1:] & own[:, :-1] & (nearest[:, 1:] != nearest[:, :-1])
     thin = min(half_width(own & (nearest == k)) for k in range(len(large)))
-    if np.count_nonzero(seam) > MOST_SEAM * thin:
+    # Several legs may lead from one to the other; each is thin.
+    widest = parts_of(seam)[1][1:, 4].max(initial=0)
+    if widest > MOST_SEAM * thin:
         return [own]
     return [_largest(own & (nearest == k)) for k in range(len(large))]
 

@@ -37,6 +37,8 @@ NEAR_MM, MOST_ALONG = 0.25, (0.28, 0.36)
 """What counts as along a dark thing, and the most of an outline that an animal at its side has there, soft or sharp."""
 LEG_AREA, LEG_WIDTH = 15.0, 0.3
 """Area of an animal over that of its legs, and width of those over its own."""
+BARE_LEVEL = 0.65
+"""Depth over what is around, over the depth itself, where there is bare ground around: no stain, no shade."""
 EDGE_SIGMAS, MOST_SOFT = 2.56, 1.35
 """A blurred step rises from 10 to 90 % in so many sigmas; how much wider a body's edge may be."""
 END_HUE, END_LEVEL, LEAST_END_MM = 0.08, 0.2, 0.5
@@ -79,7 +81,7 @@ def _dark_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
     """Return dark things, without legs and shades at their sides."""
     blobs = dark_blobs(plane, con, not card)
     dark = [_thing(b, plane.blur_px) for b in blobs if (_is_dark(b) or _is_crisp(b, plane)) and not _is_round(b)]
-    kept = [t for t in dark if _is_animal(t, plane) and (_is_dark(t.blob) or not t.faults)]
+    kept = [t for t in dark if _is_animal(t, plane) and (_is_dark(t.blob) or _is_faint_animal(t))]
     kept = [t for t in kept if t.blob.depth > SURELY_DARK or not _in_round(t.blob, con, plane)]
     if card:
         known = {id(t.blob) for t in kept}
@@ -90,6 +92,12 @@ def _dark_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
     known = {id(t.blob) for t in kept}
     ends = [b for b in blobs if b.left_over and id(b) not in known and _may_be_end(b, plane, con)]
     return [replace(t, company=any(_is_at(b, t, plane) for b in ends)) for t in kept] if ends else kept
+
+
+def _is_faint_animal(thing: Thing) -> bool:
+    """Return whether a thing that is hardly darker than the ground has all of an animal's form."""
+    slim = thing.shape is None or thing.shape.aspect > MOST_PALE_ASPECT
+    return not thing.faults and not thing.blob.at_edge and not slim
 
 
 def _may_be_end(blob: Blob, plane: Plane, con: Contrast) -> bool:
@@ -343,7 +351,7 @@ def _is_animal(thing: Thing, plane: Plane) -> bool:
 
 def _is_crisp(blob: Blob, plane: Plane) -> bool:
     """Return whether a thing is about as sharp as the photo, and lies on bare ground: no stain, no shade."""
-    return _is_sharp(blob, plane) and blob.level > 0.8 * blob.depth
+    return _is_sharp(blob, plane) and blob.level > BARE_LEVEL * blob.depth
 
 
 def _is_sharp(blob: Blob, plane: Plane) -> bool:
@@ -357,4 +365,5 @@ def _is_pale_animal(thing: Thing, plane: Plane) -> bool:
     if shape is None or shape.length < 1.3 * LEAST_LENGTH_MM * plane.px_per_mm:
         return False
     wide = shape.width > 0.5 * plane.px_per_mm and shape.overlap > 0.88
-    return wide and not thing.faults and thing.blob.bare is None and 2.6 < shape.aspect < MOST_PALE_ASPECT
+    alone = thing.blob.bare is None and not thing.blob.at_edge
+    return wide and alone and not thing.faults and 2.6 < shape.aspect < MOST_PALE_ASPECT
