@@ -17,7 +17,7 @@ from boxside.core.measure.refine import refined_in
 from boxside.core.measure.segment import Blob, for_cuts, is_hollow, without_legs
 from boxside.core.measure.shape import Outline, Shape, fit_shape, start_of
 from boxside.core.measure.split import Fit, Lump, Part, ridge_width, split
-from boxside.core.measure.things import LEAST_LENGTH_MM, Thing
+from boxside.core.measure.things import LEAST_DEPTH, LEAST_LENGTH_MM, Thing
 from boxside.core.values.body import Body, BodyStatus, Flag
 
 CLUMP_SHARE = 4.2
@@ -63,7 +63,8 @@ def _without_faults(thing: Thing, shape: Shape, place: Place, width: float) -> l
     bent = blob.bare is not None or thing.notch > RATHER_NOTCH_RAD
     two = two or thing.company or shape.below_feret or (bent and shape.kink > JOINT_KINK)
     shade = not blob.pale and (holds_shadow(shape, blob.depths) or ends_in_shade(shape, blob.depths, blur_px))
-    return [_doubted(one, 2 if two else 1) if two or shade else one]
+    faint = not blob.pale and blob.depth < LEAST_DEPTH
+    return [_doubted(one, 2 if two else 1) if two or shade or faint else one]
 
 
 def _seen_pair(blob: Blob, width: float, blur_px: float) -> list[Part]:

@@ -31,9 +31,15 @@ EACH_COST = 0.0
 """How much better a cover must be for one more animal in it."""
 CONTACT_COST, MOST_CONTACT = 0.3, 2.0
 """Cost of a width of contact between animals, and widths from which more costs no more."""
-STEP_GAIN, GAP_GAIN, DULL_GAIN, NO_BORDER = 6.0, 8.0, 18.0, -1.9
 PARTED_GAIN = 0.3
-LONG_CUT, LEAST_CUT, PAIR_BONUS, THROUGH_BONUS = 0.1, 0.15, 0.2, 0.0
+"""How much less a contact costs where it is a border for sure."""
+STEP_GAIN, GAP_GAIN, DULL_GAIN, NO_BORDER = 6.0, 8.0, 18.0, -1.9
+"""What the log of light, its being brighter on the border, and the lack of hue there add to the log odds of two
+animals that meet at a border, and those odds where none of it is seen (fitted to rendered scenes)."""
+LONG_CUT, LEAST_CUT = 0.1, 0.15
+"""What a width of its length takes off the worth of a cut, and the least worth of one that is tried."""
+PAIR_BONUS, SHARP_BONUS, SHARP_FROM_RAD, MOST_SEAM = 0.2, 0.4, 0.9, 6.0
+"""What a second notch at the end of a cut adds, and both being sharp; how long such a cut may be, in widths."""
 NOTCHED = 0.65
 """How much of its likeness an animal keeps that has a sharp notch left."""
 Cut = tuple[Floats, Floats]
@@ -126,8 +132,10 @@ def _lines(mask: Bools, width: float) -> Iterator[tuple[float, Floats, Floats]]:
     border = outline_points(mask, step)
     for i, a in enumerate(notches):
         for b in notches[:i]:
-            if float(np.hypot(*(a.at - b.at))) < 4 * width:
-                yield PAIR_BONUS, a.at, b.at
+            if float(np.hypot(*(a.at - b.at))) < MOST_SEAM * width:
+                # Two that are this sharp are no roots of legs.
+                sharp = min(max(min(a.turn, b.turn) - SHARP_FROM_RAD, 0.0), 1.0)
+                yield PAIR_BONUS + SHARP_BONUS * sharp, a.at, b.at
         for far in (*_across(mask, border, step, a, width), *_through(mask, a, width)):
             yield 0.0, a.at, far
 

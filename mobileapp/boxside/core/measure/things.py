@@ -127,7 +127,7 @@ def _pale_things(plane: Plane, con: Contrast, card: bool, dark: list[Thing]) -> 
     for thing in dark:
         if thing.blob.depth > SURELY_DARK and (card or not thing.faults):
             _mark(solid_dark, thing.blob)
-    sure = _marked(con, [t.blob for t in dark if not t.blob.left_over])
+    sure = _marked(con, [t.blob for t in dark if t.blob.depth > SURELY_DARK and not t.faults])
     pale = [t for t in pale if _share_in(solid_dark, t.blob) < 0.2]
     pale = [t for t in pale if _median_in(con.depth, t.blob) < LEFT_DEPTH and (not card or _is_pale_animal(t, plane))]
     pale = [t for t in pale if not _lies_along(t.blob, sure, plane)]
