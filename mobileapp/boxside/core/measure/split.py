@@ -21,7 +21,7 @@ CUT_OFF = 0.8
 """Length of a cut, in widths, that may go through one animal instead of between two."""
 CUT_OFF_COS = 0.36
 """How nearly square to the body, as a cosine, such a cut is: one along a flank is more slanted."""
-WEAK_BORDER, NO_BORDER, SURE_BORDER, WEAK_LIKENESS = 0.3, 0.4, 0.7, 0.9
+WEAK_BORDER, NO_BORDER, SURE_BORDER, WEAK_LIKENESS, PLAIN_LIKENESS = 0.3, 0.4, 0.7, 0.9, 0.95
 """Animals across each other: no cut follows a border that is seen, and no piece is a whole animal."""
 THINNER = 0.9
 """Width of what is left, over that looked at before, at which it is worth another look."""
@@ -137,7 +137,7 @@ def _lumps(parts: list[Part], sight: Sight) -> list[Lump]:
     """
     borders = _borders(parts, sight)
     weak = [(i, j) for i, j, sure in borders if sure < WEAK_BORDER and _least_like(parts, i, j) < WEAK_LIKENESS]
-    ties = _across(parts) + _meeting(borders) + weak
+    ties = _across(parts) + _meeting(parts, borders) + weak
     ties += [(i, j) for i, j, sure in borders if sure < SURE_BORDER and not (parts[i].whole and parts[j].whole)]
     for _ in parts:
         lumped = {k for tie in ties for k in tie}
@@ -146,7 +146,7 @@ def _lumps(parts: list[Part], sight: Sight) -> list[Lump]:
             for i, j, sure in borders
             if (i in lumped) != (j in lumped) and (sure < SURE_BORDER or not (parts[i].whole and parts[j].whole))
         ]
-    one = _joined(_across(parts) + _meeting(borders) + [(i, j) for i, j, sure in borders if sure < NO_BORDER])
+    one = _joined(_across(parts) + _meeting(parts, borders) + [(i, j) for i, j, sure in borders if sure < NO_BORDER])
     out = []
     for lump in _joined(ties):
         inner = [len(set(group) & set(lump)) for group in one]
@@ -156,8 +156,8 @@ def _lumps(parts: list[Part], sight: Sight) -> list[Lump]:
     return out
 
 
-def _meeting(borders: list[tuple[int, int, float]]) -> list[tuple[int, ...]]:
-    """Return trios that all border on each other: animals across each other, cut where their arms meet."""
+def _meeting(parts: list[Part], borders: list[tuple[int, int, float]]) -> list[tuple[int, ...]]:
+    """Return trios that all border on each other, of which not all are plainly animals: arms that meet in one place."""
     near = {frozenset((i, j)) for i, j, _ in borders}
     ends = sorted({k for pair in near for k in pair})
     return [
@@ -165,7 +165,9 @@ def _meeting(borders: list[tuple[int, int, float]]) -> list[tuple[int, ...]]:
         for i in ends
         for j in ends
         for k in ends
-        if i < j < k and {frozenset((i, j)), frozenset((j, k)), frozenset((i, k))} <= near
+        if i < j < k
+        and {frozenset((i, j)), frozenset((j, k)), frozenset((i, k))} <= near
+        and min(parts[q].like for q in (i, j, k)) < PLAIN_LIKENESS
     ]
 
 
