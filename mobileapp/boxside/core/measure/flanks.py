@@ -93,6 +93,8 @@ def out_of_shade(
     fall, out = _falls(depth, line, r, blur_px)
     relative = (fall / np.minimum(np.maximum(1 - out, LEAST_LIGHT), 1.0)).reshape(2, n, len(_INNER))
     edge = [median_of(side[:, _INNER > OUTER_FROM].max(axis=1)) for side in relative]
+    if min(edge) >= WEAK_EDGE * max(edge):
+        return None
     inside = relative[:, :, _INNER < INNER_TO]
     at = _steepest(inside, np.zeros(inside.shape[2]))
     found = [sides[k] * (_INNER[0] + at[k] * (_INNER[1] - _INNER[0])) for k in (0, 1)]

@@ -171,7 +171,7 @@ def refined(
         left, right = flanks(signal, line, _about(outline, line, width), blur_px)
         shift = clipped((left - right) / 2, -0.35 * width, 0.35 * width)
         line = resample(smooth(line + shift[:, None] * _normals(line), degree_of(line)), STATIONS)
-        last = k == ROUNDS - 1 or (k > 1 and float(np.abs(shift).max()) < STILL * width)
+        last = k == ROUNDS - 1 or (k > 0 and float(np.abs(shift).max()) < STILL * width)
         if last:
             break
         tips = end_of(outline.whole, line[::-1], width), end_of(outline.whole, line, width)
