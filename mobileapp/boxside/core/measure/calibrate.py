@@ -18,7 +18,7 @@ MOST_TILT_DEG = 42.5
 LEAST_PX_PER_MM = 5.0
 LEAST_SHARE = 0.33
 """Longer side of the card over the photo's longer side."""
-MOST_BLUR_MM = 0.21
+MOST_BLUR_MM = 0.19
 MOST_BLUR_SHARE = 0.0013
 """Blur sigma over the photo's longer side."""
 MOST_BEND = 0.06
