@@ -20,6 +20,8 @@ from boxside.core.measure.split import Fit, Lump, Part, ridge_width, split
 from boxside.core.measure.things import LEAST_DEPTH, LEAST_LENGTH_MM, Thing
 from boxside.core.values.body import Body, BodyStatus, Flag
 
+LITTER_AREA, LITTER_DEPTH = 0.12, 0.55
+"""Area and depth, over those of the largest and darkest animal of a clump, below which a part of it is none."""
 CLUMP_SHARE = 4.2
 """Area of one animal over its width squared, as elongate larvae have it: 0.85 of a length of five widths."""
 
@@ -97,12 +99,25 @@ def _parts(parts: list[Part], place: Place, blob: Blob) -> list[Body]:
         if not part.whole or part.notched or part.shape.below_feret:
             n = 1 if part.whole else max(1, round(_in_area(part.outline.solid)))
             n = 2 if part.notched and may_be_two(part.shape, part.outline) else n
+            if not part.whole and _is_litter(part, parts, blob):
+                continue
             out.append(unmeasured(part.outline, place, (Flag.CLUMP, Flag.TOUCHING), (1, n, n + 1)))
             continue
         body = body_of(part.shape, part.outline, place, blob, part.cut_px)
         most = 2 if wrong and may_be_two(part.shape, part.outline) else 1
         out.append(_doubted(body, most) if wrong else body)
     return out
+
+
+def _is_litter(part: Part, parts: list[Part], blob: Blob) -> bool:
+    """Return whether what is no whole animal is far smaller or lighter than those it hangs on: legs, stain, shade."""
+    whole = [p for p in parts if p.whole]
+    if not whole:
+        return False
+    most = max(np.count_nonzero(p.outline.solid) for p in whole)
+    dark = max(float(np.median(blob.depths[p.outline.solid])) for p in whole)
+    small = bool(np.count_nonzero(part.outline.solid) < LITTER_AREA * most)
+    return small or float(np.median(blob.depths[part.outline.solid])) < LITTER_DEPTH * dark
 
 
 def _doubted(one: Body, most: int = 2) -> Body:
@@ -158,8 +173,6 @@ def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
         apart = [p for k, p in enumerate(parts) if k not in lumped]
         return _parts(apart, place, blob) + [_crossed(lump, parts, place) for lump in unsure]
     if shape is not None and _is_one(shape, thing.notch):
-        if may_be_two(shape, blob.outline):
-            return [unmeasured(blob.ringed, place, (Flag.CLUMP,), RATHER_TWO)]
         one = body_of(shape, blob.outline, place, blob)
         return [one] if _only_legs(thing, shape) else [_doubted(one)]
     if shape is not None and _is_spoilt(thing, shape, place.plane.px_per_mm):

@@ -27,6 +27,7 @@ GRAIN_SIGMAS = 3.0
 BURNT, MANY_BURNT = 236, 0.03
 """Least channel of a burnt-out pixel; of more such pixels than this share, the ground is looked up for all at once."""
 _ONE = 160.0
+TINT_SMOOTHER = 1.5
 STANDS_DEPTH, STANDS_TINT, STANDS_SIGMAS = 0.14, 0.06, 3.0
 """Where a place may belong to a thing, in the coarse picture: half of what it takes in the fine one."""
 STANDS_MM2 = 0.15
@@ -65,6 +66,16 @@ class Contrast:
     boxes: tuple[Box, ...]
 
 
+def sigma_of(px_per_mm: float) -> float:
+    """Return by how many px darkness and depth are smoothed against the grain of the picture."""
+    return max(0.6, 0.04 * px_per_mm)
+
+
+def tint_sigma(px_per_mm: float) -> float:
+    """Return by how many px tint is smoothed: photos keep colour at half their resolution."""
+    return TINT_SMOOTHER * sigma_of(px_per_mm)
+
+
 def contrast(plane: Plane) -> Contrast:
     """Return how a plane's points stand out from their ground."""
     rgb = plane.rgb
@@ -75,7 +86,7 @@ def contrast(plane: Plane) -> Contrast:
     # OpenCV lets go of Python while it works: what does not depend on each other is done side by side.
     with ThreadPoolExecutor(2) as pool:
         small, ground = grounds(coarse, per_mm, (cols, rows), pool)
-        sigma = max(0.6, 0.04 * plane.px_per_mm)
+        sigma = sigma_of(plane.px_per_mm)
         glare = pool.submit(_glare, rgb, ground)
         grain = _grain(rgb, ground, sigma)
         boxes = _boxes(_standing(coarse, small, grain), per_mm, (rows, cols))
@@ -138,7 +149,7 @@ def _seen_in(rgb: Bytes, ground: Ground, box: Box, sigma: float) -> list[Singles
     x, y = max(left - room, 0), max(top - room, 0)
     part = np.s_[y : min(bottom + room, rows), x : min(right + room, cols)]
     inner = np.s_[top - y : bottom - y, left - x : right - x]
-    sigmas = (sigma, 1.5 * sigma, sigma, sigma)
+    sigmas = (sigma, TINT_SMOOTHER * sigma, sigma, sigma)
     pictures = _raw(rgb[part], ground.at(part))
     return [blurred(picture, s)[inner] for picture, s in zip(pictures, sigmas, strict=True)]
 

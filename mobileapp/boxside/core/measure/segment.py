@@ -43,8 +43,10 @@ LEAST_TINT = 0.13
 GREY_HUE = 0.1
 HOLLOW_SHARE = 0.025
 """Least area of enclosed ground over that of the animal rolled up around it."""
-LIGHT_SHARE, SOME_SHARE = 0.02, 0.004
+LIGHT_SHARE, SOME_SHARE = 0.0165, 0.004
 """The same of any light place, whatever its hue, in all and in one piece."""
+HIGHLIGHT = 0.06
+"""How much brighter than the ground no ground is, as a share."""
 SHELL_HUE = 0.35
 """Hue from which a thing with light places may as well be a shell."""
 MOST_SEAM = 0.8
@@ -214,7 +216,8 @@ def is_hollow(blob: Blob) -> bool:
     """
     solid = blob.outline.solid
     area = float(np.count_nonzero(solid))
-    light = solid & (blob.depths < 0.55 * blob.depth)
+    # What is brighter than the ground is a highlight.
+    light = solid & (blob.depths < 0.55 * blob.depth) & (blob.depths > -HIGHLIGHT)
     bare = light & (blob.hues < max(GREY_HUE, 0.5 * float(np.median(blob.hues[solid]))))
     if _largest_open(bare) > HOLLOW_SHARE * area:
         return True

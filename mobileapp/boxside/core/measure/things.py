@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from boxside.core.measure.arrays import Bools
-from boxside.core.measure.contrast import Contrast
+from boxside.core.measure.contrast import Contrast, tint_sigma
 from boxside.core.measure.likeness import faults, likeness
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
@@ -39,14 +39,15 @@ LEG_AREA, LEG_WIDTH = 15.0, 0.3
 """Area of an animal over that of its legs, and width of those over its own."""
 BARE_LEVEL = 0.65
 """Depth over what is around, over the depth itself, where there is bare ground around: no stain, no shade."""
-EDGE_SIGMAS, MOST_SOFT = 2.56, 1.35
-"""A blurred step rises from 10 to 90 % in so many sigmas; how much wider a body's edge may be."""
+EDGE_SIGMAS, MOST_SOFT, MOST_SOFT_TINT = 2.56, 1.35, 1.6
+"""A blurred step rises from 10 to 90 % in so many sigmas; how much wider a body's edge may be, in depth and in tint."""
 END_HUE, END_LEVEL, LEAST_END_MM = 0.08, 0.2, 0.5
 """Least hue, depth over what is around, and width of what may be an end of an animal beneath another."""
 PART_OF = 1.25
 """Area of a dark clump over that of a pale thing in it."""
 LEAST_HUE = 0.06
 MOST_PALE_ASPECT = 8.0
+SURE_LIKENESS = 0.9
 LEAST_LEFT = 0.5
 """Likeness to an animal of what is left at the side of a darker one: shade and legs are left there, too."""
 
@@ -89,6 +90,7 @@ def _dark_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
     kept = [t for t in kept if not _is_scrap(t, kept)]
     sure = _marked(con, [t.blob for t in kept if not t.blob.left_over])
     kept = [t for t in kept if not (t.blob.left_over and (_is_leg(t, kept) or _lies_along(t.blob, sure, plane)))]
+    kept = [t for t in kept if not (t.blob.left_over and t.shape is not None and t.shape.aspect > MOST_PALE_ASPECT)]
     known = {id(t.blob) for t in kept}
     ends = [b for b in blobs if b.left_over and id(b) not in known and _may_be_end(b, plane, con)]
     return [replace(t, company=any(_is_at(b, t, plane) for b in ends)) for t in kept] if ends else kept
@@ -97,7 +99,7 @@ def _dark_things(plane: Plane, con: Contrast, card: bool) -> list[Thing]:
 def _is_faint_animal(thing: Thing) -> bool:
     """Return whether a thing that is hardly darker than the ground has all of an animal's form."""
     slim = thing.shape is None or thing.shape.aspect > MOST_PALE_ASPECT
-    return not thing.faults and not thing.blob.at_edge and not slim
+    return not thing.blob.at_edge and (is_hollow(thing.blob) or not (thing.faults or slim))
 
 
 def _may_be_end(blob: Blob, plane: Plane, con: Contrast) -> bool:
@@ -120,6 +122,9 @@ def _pale_things(plane: Plane, con: Contrast, card: bool, dark: list[Thing]) -> 
         if not thing.faults:
             _mark(taken, thing.blob)
     sharp = 0.45 * plane.px_per_mm + 2.5 * plane.blur_px
+    if card:
+        sigma = float(np.hypot(max(plane.blur_px, 1.0), tint_sigma(plane.px_per_mm)))
+        sharp = min(sharp, MOST_SOFT_TINT * EDGE_SIGMAS * sigma)
     found = pale_blobs(plane, con, taken, not card)
     found = [b for b in found if b.edge_mm * plane.px_per_mm < sharp and not _is_round(b)]
     pale = [_thing(b, plane.blur_px) for b in found if not _in_round(b, con, plane)]
@@ -270,7 +275,9 @@ def _in_round(blob: Blob, con: Contrast, plane: Plane) -> bool:
     if not round_ or not _is_sharp(blob, plane):
         return bool(round_)
     height = float(np.median(picture[whole > 0]))
-    return edge_width(steepness(picture), whole > 0, height) < MOST_SOFT * EDGE_SIGMAS * max(plane.blur_px, 1.0) + 2
+    # Tint is smoothed: a sharp edge is as wide as that and the photo's blur make it.
+    sigma = float(np.hypot(max(plane.blur_px, 1.0), tint_sigma(plane.px_per_mm)))
+    return edge_width(steepness(picture), whole > 0, height) < MOST_SOFT * EDGE_SIGMAS * sigma + 2
 
 
 def _is_dark(blob: Blob) -> bool:
@@ -310,7 +317,7 @@ def _mark(taken: Bools, blob: Blob, mask: Bools | None = None) -> None:
 def _is_scrap(thing: Thing, kept: list[Thing]) -> bool:
     """Return whether a thin small thing lies beside a much larger one: a leg that came off in the mask."""
     blob, shape = thing.blob, thing.shape
-    if blob.hole_px > 0.3 * blob.width_px**2:
+    if blob.hole_px > 0.3 * blob.width_px**2 or (not thing.faults and likeness(shape) > SURE_LIKENESS):
         return False
     area = np.count_nonzero(blob.outline.solid)
     for other in (t.blob for t in kept):
@@ -346,7 +353,7 @@ def _is_animal(thing: Thing, plane: Plane) -> bool:
     if shape.aspect < 2.3 and blob.convexity > 0.93 and "notch" not in thing.faults and blob.bare is None:
         return False
     faint = blob.depth < 0.42 and likeness(shape) < 0.4
-    return not faint or _is_crisp(blob, plane)
+    return not faint or _is_crisp(blob, plane) or is_hollow(blob)
 
 
 def _is_crisp(blob: Blob, plane: Plane) -> bool:

@@ -13,8 +13,8 @@ HEIGHT_FRAC = 0.25
 """Height of the widest outline above the card over the body's width: larvae lie flat on the ground."""
 HEIGHT_FRAC_SE = 0.09
 TIP_PX = 0.46
-TIP_WIDTH_FRAC = 0.015
-BEND_FRAC = 0.0027
+TIP_WIDTH_FRAC = 0.018
+BEND_FRAC = 0.0033
 SHAPE_FRAC = 0.12
 CUT_FRAC = 0.11
 WIDTH_PX = 0.42
