@@ -9,7 +9,7 @@ import numpy as np
 from boxside.core.measure.arrays import Bools
 from boxside.core.measure.body import CURLED_RAD, Place, body_of, unmeasured
 from boxside.core.measure.cover import parted, sight_of
-from boxside.core.measure.doubts import ends_in_shade, holds_shadow, may_be_two, miscut_or_next
+from boxside.core.measure.doubts import THICK_SIGMAS, ends_in_shade, holds_shadow, may_be_two, miscut_or_next
 from boxside.core.measure.likeness import MOST_NOTCH_RAD, faults
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
@@ -20,7 +20,7 @@ from boxside.core.measure.split import Fit, Lump, Part, ridge_width, split
 from boxside.core.measure.things import LEAST_DEPTH, LEAST_LENGTH_MM, Thing
 from boxside.core.values.body import Body, BodyStatus, Flag
 
-LITTER_AREA, LITTER_DEPTH = 0.12, 0.55
+LITTER_AREA, LITTER_DEPTH = 0.12, 0.65
 """Area and depth, over those of the largest and darkest animal of a clump, below which a part of it is none."""
 CLUMP_SHARE = 4.2
 """Area of one animal over its width squared, as elongate larvae have it: 0.85 of a length of five widths."""
@@ -32,6 +32,8 @@ LEFT_CUT = 0.5
 MOST_CUT_SHARE = 0.9
 RATHER_TWO, RATHER_NOTCH_RAD = (1, 2, 3), 0.89
 """How many animals a thing is that has deep notches in its sides, one of them so sharp, and no sure border."""
+MOST_STRAIGHT_KINK = 0.7
+"""Sharpness of bending at which a midline that hardly bends elsewhere was led off by legs."""
 JOINT_KINK = 0.75
 """Sharpness of bending at which a body with a notch in its outline may be two that meet at their tips."""
 
@@ -64,9 +66,11 @@ def _without_faults(thing: Thing, shape: Shape, place: Place, width: float) -> l
     one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
     bent = blob.bare is not None or thing.notch > RATHER_NOTCH_RAD
     two = two or thing.company or shape.below_feret or (bent and shape.kink > JOINT_KINK)
+    thick = shape.width > THICK_SIGMAS * max(blur_px, 1.0)
+    led_off = thick and shape.turn_rad < CURLED_RAD and shape.kink > MOST_STRAIGHT_KINK
     shade = not blob.pale and (holds_shadow(shape, blob.depths) or ends_in_shade(shape, blob.depths, blur_px))
     faint = not blob.pale and blob.depth < LEAST_DEPTH
-    return [_doubted(one, 2 if two else 1) if two or shade or faint else one]
+    return [_doubted(one, 2 if two else 1) if two or shade or faint or led_off else one]
 
 
 def _seen_pair(blob: Blob, width: float, blur_px: float) -> list[Part]:
@@ -101,11 +105,12 @@ def _parts(parts: list[Part], place: Place, blob: Blob) -> list[Body]:
             n = 2 if part.notched and may_be_two(part.shape, part.outline) else n
             if not part.whole and _is_litter(part, parts, blob):
                 continue
-            out.append(unmeasured(part.outline, place, (Flag.CLUMP, Flag.TOUCHING), (1, n, n + 1)))
+            # It may as well be an end of its neighbour.
+            out.append(unmeasured(part.outline, place, (Flag.CLUMP, Flag.TOUCHING), (0, n, n + 1)))
             continue
         body = body_of(part.shape, part.outline, place, blob, part.cut_px)
         most = 2 if wrong and may_be_two(part.shape, part.outline) else 1
-        out.append(_doubted(body, most) if wrong else body)
+        out.append(replace(_doubted(body, most), n_low=0 if len(parts) > 1 else 1) if wrong else body)
     return out
 
 

@@ -13,6 +13,9 @@ from boxside.core.measure.midline import left_of, length_of, resample, rough_mid
 from boxside.core.measure.opencv import cv
 
 STATIONS = 49
+FERET_SHARE = 0.945
+"""Length over the greatest distance across the mask below which something is wrong: roots of legs and a rim of
+shadow make that distance greater by some hundredths, never a bent midline."""
 LEG_SHARE = 0.22
 """What is narrower than twice this, over the half width, is no second body."""
 
@@ -246,7 +249,7 @@ def assembled(
     whole = np.concatenate([tips[0][::-1], line, tips[1]])
     across = smooth_width(left + right)
     length, feret = length_of(whole), _feret(outline.solid if core is None else core)
-    below = length < 0.97 * feret
+    below = length < FERET_SHARE * feret
     t = tangents(line)
     kink = float(np.abs(turns(t)).max() / (length_of(line) / (STATIONS - 1)) * across.max() / 2)
     overlap, beside = _overlap(strip_of(line, left, right, tips), outline.solid, full_width(across) / 2)
