@@ -32,6 +32,8 @@ LEFT_CUT = 0.5
 MOST_CUT_SHARE = 0.9
 RATHER_TWO, RATHER_NOTCH_RAD = (1, 2, 3), 0.89
 """How many animals a thing is that has deep notches in its sides, one of them so sharp, and no sure border."""
+PLAIN_OVERLAP, PLAIN_KINK = 0.95, 0.4
+"""How well a strip that hardly bends explains a thing hardly darker than the ground, so that it is not doubted."""
 MOST_STRAIGHT_KINK = 0.7
 """Sharpness of bending at which a midline that hardly bends elsewhere was led off by legs."""
 JOINT_KINK = 0.75
@@ -66,10 +68,11 @@ def _without_faults(thing: Thing, shape: Shape, place: Place, width: float) -> l
     one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
     bent = blob.bare is not None or thing.notch > RATHER_NOTCH_RAD
     two = two or thing.company or shape.below_feret or (bent and shape.kink > JOINT_KINK)
-    thick = shape.width > THICK_SIGMAS * max(blur_px, 1.0)
+    thick = shape.width > 2 * THICK_SIGMAS * max(blur_px, 1.0)
     led_off = thick and shape.turn_rad < CURLED_RAD and shape.kink > MOST_STRAIGHT_KINK
     shade = not blob.pale and (holds_shadow(shape, blob.depths) or ends_in_shade(shape, blob.depths, blur_px))
-    faint = not blob.pale and blob.depth < LEAST_DEPTH
+    plain = shape.overlap > PLAIN_OVERLAP and shape.kink < PLAIN_KINK
+    faint = not blob.pale and blob.depth < LEAST_DEPTH and not plain
     return [_doubted(one, 2 if two else 1) if two or shade or faint or led_off else one]
 
 
