@@ -70,7 +70,8 @@ def _without_faults(thing: Thing, shape: Shape, place: Place, width: float) -> l
     two = two or thing.company or shape.below_feret or (bent and shape.kink > JOINT_KINK)
     thick = shape.width > 2 * THICK_SIGMAS * max(blur_px, 1.0)
     led_off = thick and shape.turn_rad < CURLED_RAD and shape.kink > MOST_STRAIGHT_KINK
-    shade = not blob.pale and (holds_shadow(shape, blob.depths) or ends_in_shade(shape, blob.depths, blur_px))
+    seen = shape, blob.depths
+    shade = not blob.pale and (shape.shaded or holds_shadow(*seen) or ends_in_shade(*seen, blur_px))
     plain = shape.overlap > PLAIN_OVERLAP and shape.kink < PLAIN_KINK
     faint = not blob.pale and blob.depth < LEAST_DEPTH and not plain
     return [_doubted(one, 2 if two else 1) if two or shade or faint or led_off else one]

@@ -32,8 +32,9 @@ _INNER = np.linspace(0.25, 1.25, 60)
 INNER_TO, OUTER_FROM = 0.85, 0.85
 """Where an edge farther in is looked for, and the edge itself, in half widths."""
 STEADY_PERCENTILE = 30
-WEAK_EDGE, INNER_SHARE, LEAST_INNER = 0.55, 0.8, 0.35
-"""Strength of a shadow's edge over the other side's; of the body's own over the shadow's, and over the other side's."""
+WEAK_EDGE, INNER_SHARE, LEAST_INNER, ONE_SIDED = 0.55, 0.8, 0.35, 0.45
+"""Strength of a shadow's edge over the other side's, of the body's own over the shadow's and over the other side's,
+and of an edge over the other side's below which it is doubted."""
 LEAST_LIGHT = 0.3
 """Share of the ground's light below which a place is no darker to any purpose."""
 HUE_GAIN = 1.0
@@ -77,8 +78,8 @@ def _falls(signal: Singles, line: Floats, r: Floats, blur_px: float) -> tuple[Fl
 
 def out_of_shade(
     depth: Singles, line: Floats, sides: tuple[Floats, Floats], blur_px: float
-) -> tuple[Floats, Floats] | None:
-    """Return both half widths (px) without a shadow that was taken in on one side, None where none was.
+) -> tuple[tuple[Floats, Floats] | None, bool]:
+    """Return both half widths (px) without a shadow taken in on one side, None where none was, and if one may be.
 
     Counted in the light there is outside, more is lost from body to shadow than from shadow to ground: a side
     whose edge is far weaker than the other side's, and than one farther in, is the shadow's.
@@ -94,7 +95,7 @@ def out_of_shade(
     relative = (fall / np.minimum(np.maximum(1 - out, LEAST_LIGHT), 1.0)).reshape(2, n, len(_INNER))
     edge = [median_of(side[:, _INNER > OUTER_FROM].max(axis=1)) for side in relative]
     if min(edge) >= WEAK_EDGE * max(edge):
-        return None
+        return None, False
     inside = relative[:, :, _INNER < INNER_TO]
     at = _steepest(inside, np.zeros(inside.shape[2]))
     found = [sides[k] * (_INNER[0] + at[k] * (_INNER[1] - _INNER[0])) for k in (0, 1)]
@@ -104,8 +105,8 @@ def out_of_shade(
     for k in (0, 1):
         weak = edge[k] < WEAK_EDGE * edge[1 - k]
         if weak and inner[k] > INNER_SHARE * edge[k] and inner[k] > LEAST_INNER * edge[1 - k]:
-            return (found[0], sides[1]) if k == 0 else (sides[0], found[1])
-    return None
+            return ((found[0], sides[1]) if k == 0 else (sides[0], found[1])), False
+    return None, min(edge) < ONE_SIDED * max(edge)
 
 
 def _steepest(fall: Floats, away: Floats) -> Floats:

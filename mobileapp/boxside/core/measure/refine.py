@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from boxside.core.measure.arrays import Bools, Floats, Singles, clipped
@@ -180,7 +182,7 @@ def refined(
         first, last_off = clipped(OFF_WIDE * ends, OFF_LEAST * width, 0.55 * width)
         off = (float(first), float(last_off))
     straight = free and turning(line) < MOST_TURN_RAD
-    lit = out_of_shade(depth, line, (left, right), blur_px) if straight else None
+    lit, shaded = out_of_shade(depth, line, (left, right), blur_px) if straight else (None, False)
     if lit is not None:
         left, right = lit
         line = resample(smooth(line + (left - right)[:, None] / 2 * _normals(line), degree_of(line)), STATIONS)
@@ -194,7 +196,7 @@ def refined(
     if lit is not None:
         drawn = draw_strip(strip_of(line, half, half, tips), core.shape)
         outline, core = Outline(outline.soft, outline.whole, outline.solid & drawn), core & drawn
-    return assembled(outline, line, (half, half), tips, core)
+    return replace(assembled(outline, line, (half, half), tips, core), shaded=shaded)
 
 
 def refined_in(blob: Blob, start: Start | None, outline: Outline, blur_px: float, cut: bool = False) -> Shape | None:

@@ -43,6 +43,7 @@ class Shape:
     turn_rad : turning of the midline; kink : greatest curvature times half width
     beside : area of what lies far beside the body, over half the width squared
     reach_px : how far each tip lies beyond the last station
+    shaded : one side's edge is far weaker than the other's, as that of a shadow is
     """
 
     line: Floats
@@ -60,6 +61,7 @@ class Shape:
     area: float
     reach: tuple[float, float]
     beside: float = 0.0
+    shaded: bool = False
 
     @property
     def aspect(self) -> float:
