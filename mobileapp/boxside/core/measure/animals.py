@@ -9,7 +9,14 @@ import numpy as np
 from boxside.core.measure.arrays import Bools
 from boxside.core.measure.body import CURLED_RAD, Place, body_of, unmeasured
 from boxside.core.measure.cover import parted, sight_of
-from boxside.core.measure.doubts import THICK_SIGMAS, ends_in_shade, holds_shadow, may_be_two, miscut_or_next
+from boxside.core.measure.doubts import (
+    THICK_SIGMAS,
+    ends_in_shade,
+    ends_in_stain,
+    holds_shadow,
+    may_be_two,
+    miscut_or_next,
+)
 from boxside.core.measure.likeness import MOST_NOTCH_RAD, faults
 from boxside.core.measure.notches import sharpest
 from boxside.core.measure.opencv import cv
@@ -72,6 +79,7 @@ def _without_faults(thing: Thing, shape: Shape, place: Place, width: float) -> l
     led_off = thick and shape.turn_rad < CURLED_RAD and shape.kink > MOST_STRAIGHT_KINK
     seen = shape, blob.depths
     shade = not blob.pale and (shape.shaded or holds_shadow(*seen) or ends_in_shade(*seen, blur_px))
+    shade = shade or ends_in_stain(shape, blob.hues, blur_px)
     plain = shape.overlap > PLAIN_OVERLAP and shape.kink < PLAIN_KINK
     faint = not blob.pale and blob.depth < LEAST_DEPTH and not plain
     return [_doubted(one, 2 if two else 1) if two or shade or faint or led_off else one]

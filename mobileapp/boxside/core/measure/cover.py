@@ -36,6 +36,8 @@ PARTED_GAIN = 0.3
 STEP_GAIN, GAP_GAIN, DULL_GAIN, NO_BORDER = 6.0, 8.0, 18.0, -1.9
 """What the log of light, its being brighter on the border, and the lack of hue there add to the log odds of two
 animals that meet at a border, and those odds where none of it is seen (fitted to rendered scenes)."""
+BURNT = 0.03
+"""Log of light, over the ground's, from which a place is a highlight."""
 LONG_CUT, LEAST_CUT = 0.1, 0.15
 """What a width of its length takes off the worth of a cut, and the least worth of one that is tried."""
 PAIR_BONUS, SHARP_BONUS, SHARP_FROM_RAD, MOST_SEAM = 0.2, 0.4, 0.9, 6.0
@@ -281,6 +283,9 @@ def parted(sight: Sight, a: Floats, b: Floats) -> float:
         one, two = float(np.median(level[:3])), float(np.median(level[4:]))
         found.append((abs(one - two), float(level[3]) - max(one, two)))
     (step, gap), (_, dull) = found
+    if float(np.percentile(sample(sight.light, at[3:4, :, 0], at[3:4, :, 1]), 75)) > BURNT:
+        # A highlight on one animal; ground between two is no brighter than ground.
+        return 0.0
     sure = STEP_GAIN * min(step, 0.6) + GAP_GAIN * min(max(gap, -0.3), 0.6)
     sure += DULL_GAIN * min(max(-dull, -0.1), 0.1) + NO_BORDER
     return float(1 / (1 + np.exp(-sure)))

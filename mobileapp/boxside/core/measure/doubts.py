@@ -43,6 +43,8 @@ END_SHARES = np.linspace(0.12, 0.3, 5)
 FAR_END_SHARES = np.linspace(0.2, 0.55, 8)
 THICK_SIGMAS, LIGHT_END, SAME_END = 8.0, 0.75, 0.9
 """Width, in sigmas of blur, from which ends are judged; how light one end is over the middle, and the other is not."""
+OTHER_HUE = 0.2
+"""How much the hue of an end differs from the middle's where it is no part of the animal."""
 ACROSS_CUT, ACROSS_COS, ACROSS_GAP = 0.45, 0.1, 0.2
 """A cut through a body: its length and its distance from the tip, in widths, and how nearly it is square to it."""
 
@@ -95,6 +97,16 @@ def ends_in_shade(shape: Shape, depth: Singles, blur_px: float) -> bool:
     middle = max(float(np.median(sample(depth, line[None, :, 0], line[None, :, 1]))), 1e-6)
     ends = [_end_depth(shape, depth, k, FAR_END_SHARES) / middle for k in (0, -1)]
     return min(ends) < LIGHT_END and max(ends) > SAME_END
+
+
+def ends_in_stain(shape: Shape, hue: Singles, blur_px: float) -> bool:
+    """Return whether one end has another hue than the middle, and the other end has the middle's."""
+    if shape.width < THICK_SIGMAS * max(blur_px, 1.0):
+        return False
+    line = shape.stations
+    middle = float(np.median(sample(hue, line[None, :, 0], line[None, :, 1])))
+    off = sorted(abs(_end_depth(shape, hue, k, FAR_END_SHARES) - middle) for k in (0, -1))
+    return off[1] > OTHER_HUE and off[0] < OTHER_HUE / 2
 
 
 def _end_depth(shape: Shape, depth: Singles, end: int, shares: Floats) -> float:

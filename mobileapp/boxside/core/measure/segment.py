@@ -41,13 +41,13 @@ LEAST_AREA_MM2 = 0.55
 LEAST_DEPTH = 0.2
 LEAST_TINT = 0.13
 GREY_HUE = 0.1
-HOLLOW_SHARE = 0.025
-"""Least area of enclosed ground over that of the animal rolled up around it."""
+HOLLOW_SHARE, HOLLOW_SHELL_SHARE = 0.01, 0.04
+"""Least area of enclosed ground over that of the animal rolled up around it, and where a shell may look so, too."""
 LIGHT_SHARE, SOME_SHARE = 0.0165, 0.004
 """The same of any light place, whatever its hue, in all and in one piece."""
 HIGHLIGHT = 0.06
 """How much brighter than the ground no ground is, as a share."""
-SHELL_HUE = 0.35
+SHELL_HUE = 0.3
 """Hue from which a thing with light places may as well be a shell."""
 MOST_SEAM = 0.8
 """Longest seam between pieces over the thinnest's half width: a leg is thinner than that, a body is not."""
@@ -218,10 +218,11 @@ def is_hollow(blob: Blob) -> bool:
     area = float(np.count_nonzero(solid))
     # What is brighter than the ground is a highlight.
     light = solid & (blob.depths < 0.55 * blob.depth) & (blob.depths > -HIGHLIGHT)
-    bare = light & (blob.hues < max(GREY_HUE, 0.5 * float(np.median(blob.hues[solid]))))
-    if _largest_open(bare) > HOLLOW_SHARE * area:
+    hue = float(np.median(blob.hues[solid]))
+    bare = light & (blob.hues < max(GREY_HUE, 0.5 * hue))
+    if _largest_open(bare) > (HOLLOW_SHELL_SHARE if hue > SHELL_HUE else HOLLOW_SHARE) * area:
         return True
-    if float(np.median(blob.hues[solid])) > SHELL_HUE:
+    if hue > SHELL_HUE:
         return False
     return bool(np.count_nonzero(light) > LIGHT_SHARE * area) and _largest_open(light) > SOME_SHARE * area
 
