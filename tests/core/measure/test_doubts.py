@@ -3,7 +3,14 @@
 import numpy as np
 import pytest
 
-from boxside.core.measure.doubts import holds_shadow, is_miscut, may_be_two, miscut_or_next
+from boxside.core.measure.doubts import (
+    ends_in_shade,
+    ends_in_stain,
+    holds_shadow,
+    is_miscut,
+    may_be_two,
+    miscut_or_next,
+)
 from boxside.core.measure.shape import fit_shape, outline_of_mask
 from boxside.core.measure.split import Part
 from tests.core.measure.shapes import ellipse, sector, tube
@@ -79,3 +86,16 @@ def test_a_tip_or_side_that_is_darker_than_the_body_is_a_shadow():
     assert holds_shadow(shape, np.where(outline.solid & (rows > 206), np.float32(0.6), even))
     shaded_alike = np.where(outline.solid & (np.abs(rows - 200) > 6), np.float32(0.6), even)
     assert not holds_shadow(shape, shaded_alike)
+
+
+def test_an_end_that_is_much_lighter_or_of_another_hue_is_no_part_of_the_body():
+    shape, outline = seen(rod((80, 200), (300, 200), 40.0))
+    rows, columns = np.mgrid[0:420, 0:420]
+    even = np.where(outline.solid, np.float32(0.6), np.float32(0))
+    lighter = np.where(outline.solid & (columns > 280), np.float32(0.35), even)
+    assert not ends_in_shade(shape, even, 1.5)
+    assert ends_in_shade(shape, lighter, 1.5)
+    assert not ends_in_shade(shape, lighter, 6.0), "a thin body ends lighter for the blur alone"
+    tinted = np.where(outline.solid & (columns > 280), np.float32(0.4), np.float32(0.05))
+    assert ends_in_stain(shape, tinted, 1.5)
+    assert not ends_in_stain(shape, np.full_like(tinted, 0.4), 1.5)

@@ -19,16 +19,12 @@ from boxside.core.measure.notches import Notch, find_notches, outline_points, sh
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.shape import Outline, fit_shape
 
-MOST_CUTS = 10
-MOST_PIECES = 14
-MOST_UNIONS = 160
-MOST_TOGETHER = 6
+MOST_CUTS, MOST_PIECES, MOST_UNIONS, MOST_TOGETHER = 10, 14, 160, 6
+"""How many cuts are made, pieces kept, and unions tried, and of how many pieces those are: what a phone can do."""
 SLIVER = 0.05
 """Area over the width squared below which a piece belongs to its neighbour."""
 LEAST_ANIMAL = 0.35
 """Least area of an animal over the square of the usual width; animals of one clump differ in size."""
-EACH_COST = 0.0
-"""How much better a cover must be for one more animal in it."""
 CONTACT_COST, MOST_CONTACT = 0.3, 2.0
 """Cost of a width of contact between animals, and widths from which more costs no more."""
 PARTED_GAIN = 0.3
@@ -331,7 +327,7 @@ def best_cover(board: Board) -> tuple[list[int], float]:
     for union, like in board.like.items():
         own = [i for i in range(n) if union >> i & 1]
         kept = float(apart[np.ix_(own, own)].sum()) / 2
-        value[union] = float(board.areas[own].sum()) / total * like + kept - EACH_COST
+        value[union] = float(board.areas[own].sum()) / total * like + kept
     known: dict[int, tuple[float, list[int]]] = {0: (0.0, [])}
 
     def best(left: int) -> tuple[float, list[int]]:
