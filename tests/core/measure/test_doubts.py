@@ -90,7 +90,7 @@ def test_a_tip_or_side_that_is_darker_than_the_body_is_a_shadow():
 
 def test_an_end_that_is_much_lighter_or_of_another_hue_is_no_part_of_the_body():
     shape, outline = seen(rod((80, 200), (300, 200), 40.0))
-    rows, columns = np.mgrid[0:420, 0:420]
+    columns = np.arange(420)[None]
     even = np.where(outline.solid, np.float32(0.6), np.float32(0))
     lighter = np.where(outline.solid & (columns > 280), np.float32(0.35), even)
     assert not ends_in_shade(shape, even, 1.5)
