@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import atexit
 import gc
 import logging
 import os
+import shutil
 import sys
 import tempfile
 from collections.abc import Sequence
@@ -37,7 +39,9 @@ def prepare_kivy(is_offscreen: bool, size: tuple[int, int] | None = None) -> Non
     # Kivy would take stderr for its own log, and tracebacks with it.
     os.environ.setdefault("KIVY_LOG_MODE", "PYTHON")
     if is_offscreen:
-        os.environ.setdefault("KIVY_HOME", tempfile.mkdtemp(prefix="boxside-kivy-"))
+        if "KIVY_HOME" not in os.environ:
+            os.environ["KIVY_HOME"] = home = tempfile.mkdtemp(prefix="boxside-kivy-")
+            atexit.register(shutil.rmtree, home, ignore_errors=True)
         os.environ.update(SDL_VIDEODRIVER="offscreen", KIVY_CLIPBOARD="dummy")
         os.environ.setdefault("KIVY_METRICS_DENSITY", PICTURE_DENSITY)
     logging.getLogger("kivy").setLevel(logging.ERROR)
