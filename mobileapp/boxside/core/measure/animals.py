@@ -27,7 +27,7 @@ from boxside.core.measure.split import Fit, Lump, Part, ridge_width, split
 from boxside.core.measure.things import LEAST_DEPTH, LEAST_LENGTH_MM, Thing
 from boxside.core.values.body import Body, BodyStatus, Flag
 
-LITTER_AREA, LITTER_DEPTH = 0.12, 0.65
+LITTER_AREA, LITTER_DEPTH = 0.15, 0.65
 """Area and depth, over those of the largest and darkest animal of a clump, below which a part of it is none."""
 CLUMP_SHARE = 4.2
 """Area of one animal over its width squared, as elongate larvae have it: 0.85 of a length of five widths."""
@@ -115,7 +115,7 @@ def _parts(parts: list[Part], place: Place, blob: Blob) -> list[Body]:
         if not part.whole or part.notched or part.shape.below_feret:
             n = 1 if part.whole else max(1, round(_in_area(part.outline.solid)))
             n = 2 if part.notched and may_be_two(part.shape, part.outline) else n
-            if not part.whole and _is_litter(part, parts, blob):
+            if _is_litter(part, parts, blob):
                 continue
             # It may as well be an end of its neighbour.
             out.append(unmeasured(part.outline, place, (Flag.CLUMP, Flag.TOUCHING), (0, n, n + 1)))
@@ -129,7 +129,7 @@ def _parts(parts: list[Part], place: Place, blob: Blob) -> list[Body]:
 def _is_litter(part: Part, parts: list[Part], blob: Blob) -> bool:
     """Return whether what is no whole animal is far smaller or lighter than those it hangs on: legs, stain, shade."""
     whole = [p for p in parts if p.whole]
-    if not whole:
+    if part.whole or not whole:
         return False
     most = max(np.count_nonzero(p.outline.solid) for p in whole)
     dark = max(float(np.median(blob.depths[p.outline.solid])) for p in whole)
@@ -186,9 +186,10 @@ def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
     if shape is not None and len(unsure) == 1 and len(unsure[0].parts) == len(parts) and _is_near_one(shape):
         return [_doubted(body_of(shape, blob.outline, place, blob), len(parts))]
     if len(parts) >= 2:
-        lumped = {k for lump in unsure for k in lump.parts}
+        lumps = [lump for lump in unsure if sum(not _is_litter(parts[k], parts, blob) for k in lump.parts) > 1]
+        lumped = {k for lump in lumps for k in lump.parts}
         apart = [p for k, p in enumerate(parts) if k not in lumped]
-        return _parts(apart, place, blob) + [_crossed(lump, parts, place) for lump in unsure]
+        return _parts(apart, place, blob) + [_crossed(lump, parts, place) for lump in lumps]
     if shape is not None and _is_one(shape, thing.notch):
         one = body_of(shape, blob.outline, place, blob)
         return [one] if _only_legs(thing, shape) else [_doubted(one)]

@@ -37,7 +37,7 @@ NEAR_MM, MOST_ALONG = 0.25, (0.28, 0.36)
 """What counts as along a dark thing, and the most of an outline that an animal at its side has there, soft or sharp."""
 LEG_AREA, LEG_WIDTH = 15.0, 0.3
 """Area of an animal over that of its legs, and width of those over its own."""
-BARE_LEVEL = 0.65
+BARE_LEVEL = 0.55
 """Depth over what is around, over the depth itself, where there is bare ground around: no stain, no shade."""
 EDGE_SIGMAS, MOST_SOFT, MOST_SOFT_TINT = 2.56, 1.35, 1.6
 """A blurred step rises from 10 to 90 % in so many sigmas; how much wider a body's edge may be, in depth and in tint."""
@@ -48,7 +48,7 @@ PART_OF = 1.25
 LEAST_HUE = 0.06
 MOST_PALE_ASPECT = 8.0
 SURE_LIKENESS = 0.9
-LEAST_LEFT = 0.5
+LEAST_LEFT = 0.45
 """Likeness to an animal of what is left at the side of a darker one: shade and legs are left there, too."""
 
 
@@ -342,7 +342,7 @@ def _is_animal(thing: Thing, plane: Plane) -> bool:
     blob, shape = thing.blob, thing.shape
     if shape is None or shape.length < LEAST_LENGTH_MM * plane.px_per_mm:
         return False
-    if blob.left_over and thing.faults and likeness(shape) < LEAST_LEFT:
+    if blob.left_over and ((thing.faults and likeness(shape) < LEAST_LEFT) or not _is_sharp(blob, plane)):
         return False
     if blob.edge_mm > 1.2 + 0.05 * blob.width_px / plane.px_per_mm + 2.5 * plane.blur_px / plane.px_per_mm:
         return False
