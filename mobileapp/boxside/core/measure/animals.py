@@ -43,6 +43,8 @@ PLAIN_OVERLAP, PLAIN_KINK = 0.95, 0.4
 """How well a strip that hardly bends explains a thing hardly darker than the ground, so that it is not doubted."""
 MOST_STRAIGHT_KINK = 0.7
 """Sharpness of bending at which a midline that hardly bends elsewhere was led off by legs."""
+TWO_TURN_RAD, TWO_FILL = 2.5, 0.775
+"""Turning from which, and share of length times width up to which, a doubtful animal is rather two that meet."""
 JOINT_KINK = 0.75
 """Sharpness of bending at which a body with a notch in its outline may be two that meet at their tips."""
 
@@ -75,6 +77,8 @@ def _without_faults(thing: Thing, shape: Shape, place: Place, width: float) -> l
     one = body_of(shape, blob.outline, place, blob, LEFT_CUT * shape.width if blob.left_over else 0.0)
     bent = blob.bare is not None or thing.notch > RATHER_NOTCH_RAD
     two = two or thing.company or shape.below_feret or (bent and shape.kink > JOINT_KINK)
+    if two and _is_rather_two(shape):
+        return [unmeasured(blob.outline, place, (Flag.CLUMP,), RATHER_TWO)]
     thick = shape.width > 2 * THICK_SIGMAS * max(blur_px, 1.0)
     led_off = thick and shape.turn_rad < CURLED_RAD and shape.kink > MOST_STRAIGHT_KINK
     seen = shape, blob.depths
@@ -111,19 +115,25 @@ def _whole(outline: Outline, fitted: Shape, place: Place, blob: Blob) -> Body:
 def _parts(parts: list[Part], place: Place, blob: Blob) -> list[Body]:
     """Return the bodies of the parts of a blob; what is no whole animal, or still has a notch, gets no length."""
     out = []
+    shortest = LEAST_LENGTH_MM * place.plane.px_per_mm
     for part, wrong in zip(parts, miscut_or_next(parts), strict=True):
-        if not part.whole or part.notched or part.shape.below_feret:
-            n = 1 if part.whole else max(1, round(_in_area(part.outline.solid)))
-            n = 2 if part.notched and may_be_two(part.shape, part.outline) else n
-            if _is_litter(part, parts, blob):
-                continue
-            # It may as well be an end of its neighbour.
-            out.append(unmeasured(part.outline, place, (Flag.CLUMP, Flag.TOUCHING), (0, n, n + 1)))
+        if _is_litter(part, parts, blob):
+            continue
+        if not part.whole or part.notched or part.shape.below_feret or part.shape.length < shortest:
+            out.append(_unsure_part(part, place, part.shape.length < shortest))
             continue
         body = body_of(part.shape, part.outline, place, blob, part.cut_px)
         most = 2 if wrong and may_be_two(part.shape, part.outline) else 1
         out.append(replace(_doubted(body, most), n_low=0 if len(parts) > 1 else 1) if wrong else body)
     return out
+
+
+def _unsure_part(part: Part, place: Place, short: bool) -> Body:
+    """Return a part without a length: it may be an end of its neighbour, or more than one animal."""
+    n = 1 if part.whole else max(1, round(_in_area(part.outline.solid)))
+    n = 2 if part.notched and may_be_two(part.shape, part.outline) else n
+    count = (0, 0, 1) if short else (0, n, n + 1)
+    return unmeasured(part.outline, place, (Flag.CLUMP if n > 1 else Flag.SHAPE, Flag.TOUCHING), count)
 
 
 def _is_litter(part: Part, parts: list[Part], blob: Blob) -> bool:
@@ -191,6 +201,8 @@ def _told_apart(thing: Thing, place: Place, width: float) -> list[Body]:
         apart = [p for k, p in enumerate(parts) if k not in lumped]
         return _parts(apart, place, blob) + [_crossed(lump, parts, place) for lump in lumps]
     if shape is not None and _is_one(shape, thing.notch):
+        if _is_rather_two(shape):
+            return [unmeasured(blob.ringed, place, (Flag.CLUMP,), RATHER_TWO)]
         one = body_of(shape, blob.outline, place, blob)
         return [one] if _only_legs(thing, shape) else [_doubted(one)]
     if shape is not None and _is_spoilt(thing, shape, place.plane.px_per_mm):
@@ -223,6 +235,11 @@ def _is_spoilt(thing: Thing, shape: Shape, px_per_mm: float) -> bool:
     if shape.feret < 2 * LEAST_LENGTH_MM * px_per_mm:
         return True
     return "notch" not in thing.faults and shape.aspect < 7.2
+
+
+def _is_rather_two(shape: Shape) -> bool:
+    """Return whether a doubtful shape turns as no animal does that leaves so much of its length and width empty."""
+    return shape.turn_rad > TWO_TURN_RAD and shape.area < TWO_FILL * shape.length * shape.width
 
 
 def _is_near_one(shape: Shape) -> bool:
