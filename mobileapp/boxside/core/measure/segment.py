@@ -45,6 +45,8 @@ HOLLOW_SHARE, HOLLOW_SHELL_SHARE = 0.01, 0.04
 """Least area of enclosed ground over that of the animal rolled up around it, and where a shell may look so, too."""
 LIGHT_SHARE, SOME_SHARE = 0.0165, 0.004
 """The same of any light place, whatever its hue, in all and in one piece."""
+MOST_ROLLED = 25.0
+"""Area of an animal rolled up, hole and all, over its width squared; rims of drops are far thinner."""
 HIGHLIGHT = 0.06
 """How much brighter than the ground no ground is, as a share."""
 SHELL_HUE = 0.3
@@ -216,6 +218,8 @@ def is_hollow(blob: Blob) -> bool:
     """
     solid = blob.outline.solid
     area = float(np.count_nonzero(solid))
+    if area > MOST_ROLLED * blob.width_px**2:
+        return False
     # What is brighter than the ground is a highlight.
     light = solid & (blob.depths < 0.55 * blob.depth) & (blob.depths > -HIGHLIGHT)
     hue = float(np.median(blob.hues[solid]))
