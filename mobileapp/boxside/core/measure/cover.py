@@ -224,7 +224,7 @@ def _worth(outline: Outline, mask: Bools, width: float) -> float:
     if shape is None:
         return 0.0
     like = likeness(shape)
-    if like > 0 and NOTCHED < 1 and sharpest(own, min(width, shape.width)) > most_notch_rad(shape.aspect):
+    if like > 0 and sharpest(own, min(width, shape.width)) > most_notch_rad(shape.aspect):
         like *= NOTCHED
     return like
 
@@ -242,20 +242,23 @@ class Board:
 
     def of(self, union: int) -> Bools:
         """Return the mask of a union of pieces."""
-        return np.asarray(self._bits(union)[self.pieces])
+        return _chosen(self.pieces, union)
 
-    def around(self, union: int) -> Bools:
-        """Return where no other piece is nearer: thin tails and legs are no part of a piece, but belong to one."""
+    def around(self, unions: list[int]) -> list[Bools]:
+        """Return for each union where no other piece is nearer: thin tails belong to a piece, but are no part of it."""
         _, nearest = cv().distanceTransformWithLabels(
             (self.pieces == 0).astype(np.uint8), cv().DIST_L2, 3, labelType=cv().DIST_LABEL_PIXEL
         )
         owner = np.zeros(int(nearest.max()) + 1, np.uint8)
         inside = self.pieces > 0
         owner[nearest[inside]] = self.pieces[inside]
-        return np.asarray(self._bits(union)[owner[nearest]])
+        return [_chosen(owner[nearest], union) for union in unions]
 
-    def _bits(self, union: int) -> Bools:
-        return np.array([False, *(bool(union >> i & 1) for i in range(len(self.areas)))])
+
+def _chosen(pieces: Bytes, union: int) -> Bools:
+    """Return where the pieces of a union are; piece k is its bit k - 1."""
+    bits = [False, *(bool(union >> i & 1) for i in range(int(pieces.max())))]
+    return np.asarray(np.array(bits)[pieces])
 
 
 def border_between(one: Bools, two: Bools) -> Cut | None:
@@ -312,10 +315,9 @@ def board_of(outline: Outline, sight: Sight) -> Board | None:
             border = border_between(pieces == i + 1, pieces == j + 1) if contacts[i, j] > 1 else None
             if border is not None:
                 sure[i, j] = sure[j, i] = parted(sight, *border)
-    board = Board(pieces, areas, contacts, sure, {}, width)
-    for union in _unions(contacts, areas, LEAST_ANIMAL * width * width):
-        board.like[union] = _worth(outline, board.of(union), width)
-    return board
+    unions = _unions(contacts, areas, LEAST_ANIMAL * width * width)
+    like = {union: _worth(outline, _chosen(pieces, union), width) for union in unions}
+    return Board(pieces, areas, contacts, sure, like, width)
 
 
 def best_cover(board: Board) -> tuple[list[int], float]:

@@ -9,7 +9,7 @@ import numpy as np
 
 from boxside.core.measure.arrays import Bools, Floats, Singles
 from boxside.core.measure.edges import sample
-from boxside.core.measure.midline import tangents
+from boxside.core.measure.midline import normals
 from boxside.core.measure.notches import find_notches
 from boxside.core.measure.opencv import cv
 from boxside.core.measure.shape import STATIONS, Outline, Shape, rays, smooth_width
@@ -32,6 +32,7 @@ MOST_SWAY = 0.28
 MOST_BULGE = 1.45
 """Greatest width of an outline over the width of the body."""
 LEAST_CUT_ASPECT, MOST_CUT_KINK, MOST_CUT_TURN_RAD = 3.2, 1.1, 2.5
+"""Length over width, sharpness of bending and turning at which a part is half an animal, or two that meet."""
 LOOSE_OVERLAP, LOOSE_BORDER = 0.95, 0.7
 """A part that its strip does not quite explain, at a border that is not quite sure, may have too much or too little."""
 DARK_SIDE, DARK_END = (1.1, 0.1), (1.2, 0.2)
@@ -52,7 +53,7 @@ ACROSS_CUT, ACROSS_COS, ACROSS_GAP = 0.45, 0.1, 0.2
 def may_be_two(shape: Shape, outline: Outline) -> bool:
     """Return whether an outline has deep notches in its sides, as animals along each other leave them."""
     line = shape.stations
-    normal = _normals(line)
+    normal = normals(line)
     half = smooth_width(shape.left + shape.right) / 2
     solid = trimmed(outline.solid, shape.width / 2, FREE_SHARE, NOTCH_CLOSE)
     deep: list[tuple[float, float, float]] = []
@@ -76,12 +77,12 @@ def holds_shadow(shape: Shape, depth: Singles) -> bool:
     A shadow as sharp as a body's edge, and as hueless, is taken for a part of a body that is lighter than it.
     """
     line = shape.stations
-    beside = _normals(line) * smooth_width(shape.left + shape.right)[:, None] / 2
+    beside = normals(line) * smooth_width(shape.left + shape.right)[:, None] / 2
     sides = []
     for way in (1, -1):
         at = np.stack([line + way * share * beside for share in RIM_SHARES])
         sides.append(float(np.median(np.median(sample(depth, at[..., 0], at[..., 1]), axis=0))))
-    ends = [_end_depth(shape, depth, k, END_SHARES) for k in (0, -1)]
+    ends = [_end_value(shape, depth, k, END_SHARES) for k in (0, -1)]
     middle = max(float(np.median(sample(depth, line[None, :, 0], line[None, :, 1]))), 1e-6)
     return _is_rim_dark(sides, middle, DARK_SIDE) or _is_rim_dark(ends, middle, DARK_END)
 
@@ -95,7 +96,7 @@ def ends_in_shade(shape: Shape, depth: Singles, blur_px: float) -> bool:
         return False
     line = shape.stations
     middle = max(float(np.median(sample(depth, line[None, :, 0], line[None, :, 1]))), 1e-6)
-    ends = [_end_depth(shape, depth, k, FAR_END_SHARES) / middle for k in (0, -1)]
+    ends = [_end_value(shape, depth, k, FAR_END_SHARES) / middle for k in (0, -1)]
     return min(ends) < LIGHT_END and max(ends) > SAME_END
 
 
@@ -105,16 +106,16 @@ def ends_in_stain(shape: Shape, hue: Singles, blur_px: float) -> bool:
         return False
     line = shape.stations
     middle = float(np.median(sample(hue, line[None, :, 0], line[None, :, 1])))
-    off = sorted(abs(_end_depth(shape, hue, k, FAR_END_SHARES) - middle) for k in (0, -1))
+    off = sorted(abs(_end_value(shape, hue, k, FAR_END_SHARES) - middle) for k in (0, -1))
     return off[1] > OTHER_HUE and off[0] < OTHER_HUE / 2
 
 
-def _end_depth(shape: Shape, depth: Singles, end: int, shares: Floats) -> float:
-    """Return how dark an end is, a little before its tip."""
+def _end_value(shape: Shape, picture: Singles, end: int, shares: Floats) -> float:
+    """Return a picture's value at an end, a little before its tip."""
     tip = shape.line[end]
     way = tip - shape.stations[end]
     at = tip - shares[:, None] * shape.width * way / max(float(np.hypot(*way)), 1e-9)
-    return float(np.median(sample(depth, at[None, :, 0], at[None, :, 1])))
+    return float(np.median(sample(picture, at[None, :, 0], at[None, :, 1])))
 
 
 def _is_rim_dark(pair: list[float], middle: float, limits: tuple[float, float]) -> bool:
@@ -139,14 +140,9 @@ def is_miscut(part: Part) -> bool:
     )
 
 
-def _normals(line: Floats) -> Floats:
-    t = tangents(line)
-    return np.stack([t[:, 1], -t[:, 0]], axis=1)
-
-
 def _is_uneven(shape: Shape, outline: Outline) -> bool:
     """Return whether an outline swells far beyond the body's width, or lies now left, now right of its midline."""
-    normal = _normals(shape.stations)
+    normal = normals(shape.stations)
     left, _ = rays(outline.soft, shape.stations, normal, 1.3 * shape.width)
     right, _ = rays(outline.soft, shape.stations, -normal, 1.3 * shape.width)
     sway = smooth_width(left - right) / 2

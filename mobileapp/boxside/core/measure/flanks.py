@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from boxside.core.measure.arrays import Floats, Singles, median_of
 from boxside.core.measure.edges import sample
-from boxside.core.measure.midline import left_of, tangents
+from boxside.core.measure.midline import normals
 
 OFFSETS = 64
 NEAR, FAR = 0.4, 1.75
@@ -66,7 +66,7 @@ def flanks(signal: Singles, line: Floats, half_px: Floats, blur_px: float) -> tu
 def _falls(signal: Singles, line: Floats, r: Floats, blur_px: float) -> tuple[Floats, Floats]:
     """Return how much a picture falls at distances (2 n, m) left and right of stations, and how dark it is beyond."""
     m = r.shape[1]
-    normal = left_of(tangents(line))
+    normal = normals(line)
     apart = 0.7 * max(blur_px, 1.0)
     reach = np.concatenate([r + step for step in (-SOFT * apart, -apart, apart, SOFT * apart)], axis=1)
     start, way = np.concatenate([line, line]), np.concatenate([normal, -normal])

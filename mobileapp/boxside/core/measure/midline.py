@@ -148,6 +148,11 @@ def left_of(t: Floats) -> Floats:
     return out
 
 
+def normals(points: Floats) -> Floats:
+    """Return unit normals of a polyline at its points, to the left as seen with y down."""
+    return left_of(tangents(points))
+
+
 def turns(t: Floats) -> Floats:
     """Return by how much each tangent is turned from the one before, in radians."""
     (ax, ay), (bx, by) = t[:-1].T, t[1:].T

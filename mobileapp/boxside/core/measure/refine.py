@@ -9,7 +9,7 @@ import numpy as np
 from boxside.core.measure.arrays import Bools, Floats, Singles, clipped
 from boxside.core.measure.edges import sample
 from boxside.core.measure.flanks import SOFT, SOFT_SHARE, flank_signal, flanks, out_of_shade
-from boxside.core.measure.midline import left_of, length_of, resample, smooth, tangents, turning
+from boxside.core.measure.midline import left_of, length_of, normals, resample, smooth, tangents, turning
 from boxside.core.measure.segment import Blob
 from boxside.core.measure.shape import (
     STATIONS,
@@ -51,10 +51,6 @@ TIP_PRIOR, TIP_CLEAR = 1.2, 0.2
 """Cost of a tip a width off the outline's, and how much better another must be, in shares of the steepest fall."""
 
 
-def _normals(line: Floats) -> Floats:
-    return left_of(tangents(line))
-
-
 def _stations(whole: Floats, off: tuple[float, float]) -> Floats:
     """Return stations along a midline less so much of both ends, on a smooth line."""
     long = length_of(whole)
@@ -67,7 +63,7 @@ def _stations(whole: Floats, off: tuple[float, float]) -> Floats:
 
 def _about(outline: Outline, line: Floats, width: float) -> Floats:
     """Return about half the width at each station: the outline's, or what is left of it at a thin end."""
-    normal = _normals(line)
+    normal = normals(line)
 
     def across(picture: Singles) -> Floats:
         return rays(picture, line, normal, 1.3 * width)[0] + rays(picture, line, -normal, 1.3 * width)[0]
@@ -172,7 +168,7 @@ def refined(
         line = _stations(whole, off)
         left, right = flanks(signal, line, _about(outline, line, width), blur_px)
         shift = clipped((left - right) / 2, -0.35 * width, 0.35 * width)
-        line = resample(smooth(line + shift[:, None] * _normals(line), degree_of(line)), STATIONS)
+        line = resample(smooth(line + shift[:, None] * normals(line), degree_of(line)), STATIONS)
         last = k == ROUNDS - 1 or (k > 0 and float(np.abs(shift).max()) < STILL * width)
         if last:
             break
@@ -185,7 +181,7 @@ def refined(
     lit, shaded = out_of_shade(depth, line, (left, right), blur_px) if straight else (None, False)
     if lit is not None:
         left, right = lit
-        line = resample(smooth(line + (left - right)[:, None] / 2 * _normals(line), degree_of(line)), STATIONS)
+        line = resample(smooth(line + (left - right)[:, None] / 2 * normals(line), degree_of(line)), STATIONS)
         width = full_width(smooth_width(left + right))
     ways = line[::-1], line
     if free:

@@ -9,7 +9,7 @@ import numpy as np
 from boxside.core.measure.arrays import Bools, Floats, Singles, clipped
 from boxside.core.measure.discs import opened_closed, reach_of
 from boxside.core.measure.edges import sample
-from boxside.core.measure.midline import left_of, length_of, resample, rough_midline, smooth, tangents, turning, turns
+from boxside.core.measure.midline import length_of, normals, resample, rough_midline, smooth, tangents, turning, turns
 from boxside.core.measure.opencv import cv
 
 STATIONS = 49
@@ -115,7 +115,7 @@ def _centred(soft: Singles, line: Floats, width: float) -> tuple[Floats, Floats,
     line = resample(smooth(resample(fine[keep : len(fine) - keep], STATIONS), degree), STATIONS)
     left = right = np.zeros(STATIONS)
     for _ in range(2):
-        normal = left_of(tangents(line))
+        normal = normals(line)
         left, _ = rays(soft, line, normal, 1.3 * width)
         right, _ = rays(soft, line, -normal, 1.3 * width)
         shift = clipped((left - right) / 2, -0.35 * width, 0.35 * width)
@@ -200,7 +200,7 @@ def _waist(width: Floats) -> float:
 
 def strip_of(line: Floats, left: Floats, right: Floats, tips: tuple[Floats, Floats]) -> list[Floats]:
     """Return the convex pieces of a midline with half widths: quads, and round caps at the tips."""
-    normal = left_of(tangents(line))
+    normal = normals(line)
     # A filled polygon takes in the half pixel around it.
     a, b = line + (left - 0.5)[:, None] * normal, line - (right - 0.5)[:, None] * normal
     # Every second station is enough to draw by, and twice as fast.

@@ -225,11 +225,14 @@ def _covered(outline: Outline, sight: Sight, fit: Fit) -> list[Part]:
     if board is None:
         return []
     unions, _ = best_cover(board)
+    if len(unions) < 2:
+        return []
     parts: list[Part] = []
-    for union in unions if len(unions) > 1 else []:
-        cuts = [border_between(board.of(union), board.of(other)) for other in unions if other != union]
+    masks = [board.of(union) for union in unions]
+    for k, (union, around) in enumerate(zip(unions, board.around(unions), strict=True)):
+        cuts = [border_between(masks[k], other) for j, other in enumerate(masks) if j != k]
         met = tuple(c for c in cuts if c is not None)
-        part = _part(_only(outline, board.around(union)), met, sight.width, fit)
+        part = _part(_only(outline, around), met, sight.width, fit)
         if part is None:
             return []
         border = min((parted(sight, *cut) for cut in met), default=1.0)
